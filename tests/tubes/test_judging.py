@@ -336,13 +336,15 @@ def test_identity_wins_whatever_is_missing():
 
 
 def test_a_form_is_judged_with_care_by_the_figures_of_its_type():
-    """Also one that is in no table: 6SN7GTD is read by its letters (tcuk-retma)."""
-    for wanted, form in (("6SK7", "6SK7MG"), ("6SH7", "6SH7GT"), ("6SN7GT", "6SN7GTD")):
+    """Also one that is in no table: 6SN7GTD is read by its letters (tcuk-retma), and takes from the issue before it."""
+    for wanted, form, lender in (
+        ("6SK7", "6SK7MG", "6SK7"), ("6SH7", "6SH7GT", "6SH7"), ("6SN7GT", "6SN7GTD", "6SN7GTB"),
+    ):  # fmt: skip
         found = run("judge", wanted, form)
         assert (found["candidate"], found["verdict"]) == (form, "with care")
         kind = next(one for one in found["findings"] if one["check"] == "kind")
-        assert f"taken from {wanted}" in kind["text"]
-        assert {"check": "kind", "type": form, "from": wanted} in found["taken_from"]
+        assert f"taken from {lender}" in kind["text"]
+        assert {"check": "kind", "type": form, "from": lender} in found["taken_from"]
     assert run("judge", "5U4G", "5U4GB")["verdict"] == "with care"  # by its own figures: the drop is in no table
     assert "taken from 6SK7" in shown("judge", "6SK7", "6SK7MG")
     assert "ZZ9" in refusal("judge", "6SK7", "ZZ9GT")

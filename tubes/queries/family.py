@@ -1,13 +1,13 @@
 """The family sheet: a type beside its kin, figure by figure and pin by pin, with the judge's word on each."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tubes.queries.handbook import handbook
 from tubes.queries.judging import Court, court
 from tubes.queries.marks import Knowledge
 from tubes.queries.named import type_or_form_named
-from tubes.rules.base_diagram import Diagram, diagram_of, marked_against
+from tubes.rules.base_diagram import TESTED, Diagram, diagram_of, marked_against
 from tubes.rules.basing import changes_in_words, same_socket
 from tubes.rules.figures import TypeFigures
 from tubes.rules.handbook import Handbook
@@ -16,6 +16,7 @@ from tubes.rules.kinds import caution_of
 from tubes.rules.relations import SAME, Relative
 from tubes.rules.side_by_side import Line, side_by_side
 from tubes.rules.sources import FROM_MEMORY, FROM_MEMORY_TWICE, OWN_WORDS
+from tubes.rules.text import fold_key
 
 KIN_ON_A_SHEET = 5  # beside the type itself: what a sheet of paper across has room for
 MOST_TYPED, LONGEST_TYPED = 40, 600
@@ -108,7 +109,7 @@ def _base(diagram: Diagram | None) -> dict[str, object] | None:
     return {
         "base": diagram.base.name, "title": diagram.base.title, "basing": diagram.code, "told": diagram.told,
         "spacing_true": diagram.base.true, "source": diagram.source,
-        **({"not_shown": diagram.apart} if diagram.apart else {}),
+        **({"not_shown": diagram.apart} if diagram.apart else {}), **({"of": diagram.of} if diagram.of else {}),
         "pins": {one.name: one.words for one in diagram.terminals if one.codes},
     }  # fmt: skip
 
@@ -120,8 +121,17 @@ def base_of(name: str, judges: Court | None = None) -> Diagram | None:
 
 
 def _diagram(figures: TypeFigures, judges: Court, book: Handbook) -> Diagram | None:
+    """The base of a type; a form whose base is taken along a row has the pins that a handbook tells of the lender."""
     basing = judges.basings.get(figures.word("basing"))
-    return diagram_of(figures, basing, book.told(figures, tables=judges.own.tables.get(figures.name)).rows)
+    rows = book.told(figures, tables=judges.own.tables.get(figures.name)).rows
+    drawn = diagram_of(figures, basing, rows)
+    if drawn and drawn.told == TESTED and fold_key(figures.name) not in {fold_key(row.type) for row in rows}:
+        return replace(drawn, of=rows[0].type)  # a row that forms by letters share
+    base, lender = figures.words.get("base"), judges.figures.get(figures.taken_from)
+    if basing or rows or lender is None or lender.lends or base is None or base.via != lender.name:
+        return drawn
+    theirs = _diagram(lender, judges, book)
+    return replace(theirs, of=lender.name) if theirs and theirs.told == TESTED else drawn
 
 
 def kin_on_sheet(name: str, known: Knowledge) -> dict[str, Relative]:

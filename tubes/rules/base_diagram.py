@@ -62,6 +62,7 @@ class Diagram:
     told: str
     source: str = ""
     apart: str = ""  # why pins that somebody draws are not shown, in sentences
+    of: str = ""  # the type whose pins these are, where it is another: one that a row relates it to
 
     @property
     def pins(self) -> tuple[Terminal, ...]:
@@ -94,7 +95,8 @@ class Diagram:
             how = "Pins as wired for a test by a handbook: what is tied together there is not told apart."
         else:
             how = "" if self.told == DRAWN else "Which electrode is on which pin is not known here."
-        return f"{self.apart} {how}".strip()
+        taken = f"Taken from {self.of}." if self.of else ""
+        return " ".join(filter(None, (self.apart, how, taken)))
 
     def described(self, name: str) -> str:
         """All that the drawing shows, for whoever cannot see it."""

@@ -3,7 +3,8 @@
 What the letters mean: ``family.py``. Another envelope asks for a look at shielding and room; a later issue (A to F)
 serves for those before it and not the reverse; W is ruggedized. A form takes from the type it is a form of the figures
 that it lacks itself, never from a later issue or a ruggedized build; figures of its own always stand. Where the letters
-tell nothing, a type takes what it lacks from the one that a row relates it to (``lending.py``).
+tell nothing, a type takes what it lacks from the one that a row relates it to (``lending.py``). A type of which a
+handbook alone tells lends along such rows and never by letters: its name may be another maker's.
 """
 
 import re
@@ -231,12 +232,8 @@ def with_forms(figures: Mapping[str, TypeFigures], forms: Forms) -> dict[str, Ty
 
 
 def with_figures(figures: Mapping[str, TypeFigures]) -> dict[str, TypeFigures]:
-    """The types that have figures of their own, for others to take from."""
-    return {
-        name: one
-        for name, one in figures.items()
-        if (one.numbers or one.word("kind")) and one.lends and not one.borrows
-    }
+    """The types that have figures of their own, for others to take from: by letters those that lend, by a row all."""
+    return {name: one for name, one in figures.items() if (one.numbers or one.word("kind")) and not one.borrows}
 
 
 def as_form(own: TypeFigures, forms: Forms, rated: Mapping[str, TypeFigures]) -> TypeFigures:
@@ -244,7 +241,7 @@ def as_form(own: TypeFigures, forms: Forms, rated: Mapping[str, TypeFigures]) ->
 
     Itself where there is none, or where it lacks nothing.
     """
-    names = forms.bases(own.name, rated)
+    names = [name for name in forms.bases(own.name, rated) if rated[name].lends]
     lender = None if names else _lender(own, forms, rated)
     if lender is not None:
         names = [lender.type]
@@ -312,11 +309,11 @@ def _taken(
 
 
 def _lender(own: TypeFigures, forms: Forms, rated: Mapping[str, TypeFigures]) -> Lender | None:
-    """The first type with figures that a row relates one without figures to."""
+    """The first type with figures that a row relates one without figures to; those of a handbook alone come last."""
     if not of_handbook_alone(own):  # it has a row of its own: what that lacks may differ
         return None
-    lenders = forms.lenders.get(own.name, ())
-    return next((one for one in lenders if one.type in rated and one.type != own.name), None)
+    lenders = [one for one in forms.lenders.get(own.name, ()) if one.type in rated and one.type != own.name]
+    return min(lenders, key=lambda one: not rated[one.type].lends, default=None)
 
 
 def _differing(own: TypeFigures, base: TypeFigures) -> tuple[str, ...]:

@@ -12,6 +12,7 @@ from tubes.rules.figures import Figure, TypeFigures, Word
 from tubes.rules.forms import Build, Forms, as_form, build_of, with_figures
 from tubes.rules.judge import judge, kin_finding
 from tubes.rules.judge_parts import Conditions, Judgement
+from tubes.rules.lending import Lender
 from tubes.rules.relations import PLAIN_FORM, RUGGEDIZED, VARIANT, Kinship, kinship
 from tubes.rules.stamp import DesignationRow
 
@@ -306,9 +307,20 @@ def test_letters_in_a_list_of_all_makers_tell_a_form_of_american_numbers_alone(n
     assert (forms.between(name, other) is not None) is form and bool(forms.others(name)) is form
 
 
-def test_types_of_a_handbook_alone_lend_nothing() -> None:
-    base = TypeFigures("9Q4A", {"mu": Figure(20)}, {"kind": Word("triode")}, lends=False)
-    assert with_figures({"9Q4A": base}) == {}
+def test_types_of_a_handbook_alone_lend_along_rows_and_never_by_letters() -> None:
+    """5687WA by its row a ruggedized 5687, of which avo-vdm23 alone tells (noval, 5,000 micromho)."""
+    base = TypeFigures("9Q4", {"gm_umho": Figure(5000, "handbook", "avo-vdm23")}, {"base": Word("noval")}, lends=False)
+    own, forms = TypeFigures("9Q4WA"), Forms.of(["9Q4", "9Q4WA"])
+    assert as_form(own, forms, with_figures({"9Q4": base})) == own
+    by_row = replace(forms, lenders={"9Q4WA": (Lender("9Q4", "ruggedized", ""),)})
+    made = as_form(own, by_row, with_figures({"9Q4": base}))
+    assert made.number("gm_umho") == 5000 and made.word("base") == "noval" and made.taken_from == "9Q4"
+    assert made.numbers["gm_umho"].grade == "handbook" and made.numbers["gm_umho"].taken and made.borrows
+    surer = TypeFigures("9Q5", {"gm_umho": Figure(6000)})
+    both = replace(forms, lenders={"9Q4WA": (*by_row.lenders["9Q4WA"], Lender("9Q5", "ruggedized", ""))})
+    assert as_form(own, both, with_figures({"9Q4": base, "9Q5": surer})).taken_from == "9Q5"
+    other = TypeFigures("9Q4WA", {}, {"base": Word("octal")})
+    assert not as_form(other, by_row, with_figures({"9Q4": base})).taken_from
 
 
 def test_a_base_known_to_differ_is_asked_of_forms_too() -> None:
