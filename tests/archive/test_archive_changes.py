@@ -75,7 +75,8 @@ def alike(before, after):
 @pytest.mark.parametrize("rows", [2, 3, 7])
 def test_an_undone_list_with_hazards_alike(keeper, tmp_path, rows):
     """Rows that are gone and alike in every word have only their numbers to tell them apart."""
-    found, _ = take("Tube,Qty,Place,Notes\n" + "866A,1,Bin 3,mercury inside\n" * rows, by=keeper)
+    lines = "".join(f"866A,1,Bin {n},mercury inside\n" for n in range(rows))
+    found, _ = take("Tube,Qty,Place,Notes\n" + lines, by=keeper)
     assert HazardMark.objects.count() == rows
     undo(found.run, by=keeper)
     assert not Item.objects.exists() and HazardMark.history.count() == 2 * rows
@@ -85,7 +86,8 @@ def test_an_undone_list_with_hazards_alike(keeper, tmp_path, rows):
 def test_the_third_archive_is_the_first(keeper, tmp_path):
     """Gone rows of the first collection, then new ones that go in the second: numbers of either sort."""
     for name in ("one.csv", "two.csv"):
-        found, _ = take("Tube,Qty,Notes\n866A,1,mercury inside\n866A,1,mercury inside\n", by=keeper, name=name)
+        lines = "".join(f"866A,1,Bin {n},mercury inside\n" for n in range(2))
+        found, _ = take("Tube,Qty,Place,Notes\n" + lines, by=keeper, name=name)
         undo(found.run, by=keeper)
         alike(*back_again(tmp_path))
         keeper = type(keeper).objects.get(username=keeper.username)

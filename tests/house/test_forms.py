@@ -117,7 +117,7 @@ FORMS = {
         ("why", "x" * 61),
     ),
     "lists:list-columns": (
-        {"column_0": "note"},
+        {"column_0": "mark"},
         lambda w: ImportRun.objects.get(pk=w.trial.pk).counts["tried"],
         ("dollar", "dollars"),
     ),

@@ -47,8 +47,8 @@ def counts(file):
 @pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="no such signal here")
 def test_killed_at_ten_moments(house_for, tmp_path):
     """A program that is stopped leaves on disk what killing it there would leave: copies of that, and one kill."""
-    lines = "".join(f"807,1,Box {n % 50}\n" if n % 40 else "VT-60,2,Box 1\n" for n in range(ROWS))  # VT-60: held
-    (tmp_path / "list.csv").write_text(f"Tube,Qty,Box\n{lines}")
+    lines = "".join(f"{'807,1' if n % 40 else 'VT-60,1'},Box {n % 50},S{n}\n" for n in range(ROWS))  # VT-60: held
+    (tmp_path / "list.csv").write_text(f"Tube,Qty,Box,Serial\n{lines}")
     none = (0,) * 9
     house_for(tmp_path / "ready")
     assert counts(tmp_path / "ready" / "filamentry.sqlite3") == ("ok", none)
@@ -78,7 +78,7 @@ def test_killed_at_ten_moments(house_for, tmp_path):
     assert len(moments) + 1 >= TIMES, moments
 
     child = begin("killed")
-    assert not ends_within(child, moment := draw.uniform(0.2, 0.7) * ran)
+    assert not ends_within(child, moment := draw.uniform(0.1, 0.4) * ran)
     child.kill()
     child.wait()
     for name in ("killed", *(f"stopped-{number}" for number in range(len(moments)))):

@@ -17,7 +17,7 @@ from django.core.management.base import CommandParser
 
 from inventory.house.command import AnswerCommand, BadInput
 
-HEADING = ("Item #", "Tube", "Qty", "State", "Reading", "Box", "Paid", "Date code", "Remarks")
+HEADING = ("Item #", "Tube", "Qty", "State", "Reading", "Box", "Paid", "Date code", "Remarks", "Serial")
 MARKS = ("6SN7GT", "VT-231", "807", "JAN-CRC-6SL7GT", "EF80", "5U4G", "6V6GT", "1625", "6AC7/1852", "866A", "CV 138")
 STATES = ("good", "untested", "", "weak", "o.k.", "taub")
 REMARKS = ("", "", "metal base", "Karton passt nicht", "from the attic lot", "pins clean", "loose base")
@@ -63,6 +63,7 @@ def write_list(path: Path, rows: int, seed: int = 1) -> None:
                 (
                     number, draw.choice(MARKS), quantity, draw.choice(STATES), reading, f"Box {number % 400}",
                     f"{draw.randint(1, 40)}.50 EUR" if draw.random() < 0.3 else "", "", draw.choice(REMARKS),
+                    f"S{number}",  # without it rows alike would be asked about
                 )
             )  # fmt: skip
 
