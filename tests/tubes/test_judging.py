@@ -306,6 +306,12 @@ def test_a_name_of_no_table_is_told_as_assumed_or_refused_where_it_may_be_soviet
     assert all(one["check"] != "name" for one in run("judge", "6SN7GT", "6SN7GTA")["findings"])
 
 
+def test_a_short_form_that_is_not_settled_says_its_other_meaning():
+    for mark, one, why in (("VT60A", "807", "not in the tables"), ("7D9", "6AM5", "")):
+        reason = refused("judge", mark, "6V6")
+        assert f"can mean {one} or another tube (" in reason and why in reason
+
+
 def test_double_tubes_are_those_that_the_judge_takes_for_double():
     """832A and 829B are twin tetrodes, told by the note of ratings.csv and not by the kind; 6SQ7 is one triode."""
     doubles = double_families()

@@ -30,6 +30,18 @@ def form_for_stamp(answer: StampAnswer, known: Knowledge) -> str:
     return form_marked(answer, tube_for_stamp(answer, known), known.kin.forms, known.types)
 
 
+def other_meaning(answer: StampAnswer) -> str:
+    """Why a stamp with one type among its meanings is not settled, in words behind it; empty where several are named.
+
+    Of the other meaning, a tube that the tables lack, only the note of the reading tells.
+    """
+    read = [one for one in answer.readings if one.type]
+    if not answer.ambiguous or len({one.type for one in read}) != 1:
+        return ""
+    notes = "; ".join(dict.fromkeys(one.note for one in read if one.note))
+    return f" or another tube ({notes})" if notes else ""
+
+
 def type_named(text: str, known: Knowledge) -> str:
     """The type that a text names: by its name, else by a mark that has one meaning.
 
@@ -44,7 +56,8 @@ def type_named(text: str, known: Knowledge) -> str:
         return found
     meanings = sorted({r.type for r in answer.readings if r.type})
     if meanings:
-        raise ValueError(f"{text!r} can mean {', '.join(meanings)}; write the type that it is.")
+        why = other_meaning(answer)
+        raise ValueError(f"{text!r} can mean {', '.join(meanings)}{why}; write the type that it is.")
     if forms := known.forms_of([fold_key(text)]):
         more = f" and {len(forms) - MOST_OFFERED} more" if len(forms) > MOST_OFFERED else ""
         offered = ", ".join(forms[:MOST_OFFERED])

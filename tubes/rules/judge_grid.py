@@ -65,8 +65,8 @@ def unbiased_rank(wanted_mu: float | None, mu: float | None, low: float) -> int:
 _UNBIASED: Mapping[int, str] = {
     UNKNOWN: "and its mu is not known: without grid bias it may draw a plate current that destroys it",
     CARE: "but its mu is as high: see in its sheet that it may work without grid bias",
-    UNSUITABLE: "and its mu is low: without grid bias it draws a plate current that destroys it as soon as plate "
-    "voltage is on; unsuitable unless a bias supply is fitted first",
+    UNSUITABLE: "and nothing shows that its mu is as high: without grid bias it may draw more plate current than it "
+    "stands; unsuitable unless a bias supply is fitted first",
 }
 
 
@@ -93,7 +93,11 @@ def grid_findings(case: Case) -> list[Finding]:
         found.append(_finding(case, "cutoff", answer, (wanted.cutoff, candidate.cutoff), "the same cutoff"))
     if (wanted.zero_bias or candidate.zero_bias) and not {wanted.kind, candidate.kind} - TRIODES:
         mu, low = case.candidate.number("mu"), case.limits["judge.mu_low"]
-        answer = bias_answer(wanted, candidate, unbiased_rank(case.wanted.number("mu"), mu, low))
+        need = case.wanted.number("mu")
+        answer = bias_answer(wanted, candidate, unbiased_rank(need, mu, low))
+        if answer[0] == UNSUITABLE:
+            against = f"{need:g}" if need is not None else f"that of {case.wanted.name}, which is not known"
+            answer = UNSUITABLE, f"{answer[1]} (mu {mu:g} against {against})"
         values = tuple("zero-bias" if form.zero_bias else "" for form in (wanted, candidate))
         found.append(_finding(case, "grid bias", answer, values, ""))
     return found

@@ -8,7 +8,7 @@ from inventory.holdings.models import Tube
 from inventory.holdings.queries.settling import unsettled_of
 from inventory.house.writing import refuse, write
 from tubes.models import TubeType
-from tubes.queries import knowledge, type_for_stamp
+from tubes.queries import knowledge, other_meaning, type_for_stamp
 
 
 @transaction.atomic
@@ -39,5 +39,7 @@ def with_marked_type(tube: Tube) -> tuple[Tube, str]:
     meanings = ", ".join(dict.fromkeys(r.type for r in answer.readings if r.type))
     return (
         tube,
-        f" Its mark can mean {meanings}: choose." if meanings else " Its mark is not in the tables: no type yet.",
+        f" Its mark can mean {meanings}{other_meaning(answer)}: choose."
+        if meanings
+        else " Its mark is not in the tables: no type yet.",
     )

@@ -6,7 +6,7 @@ from inventory.holdings.models import Item
 from inventory.holdings.queries.counts import tag_in
 from inventory.holdings.queries.register import tubes_here
 from tubes.models import TubeType
-from tubes.queries import Knowledge, knowledge, tube_for_stamp, type_for_stamp, types_like
+from tubes.queries import Knowledge, knowledge, other_meaning, tube_for_stamp, type_for_stamp, types_like
 from tubes.rules.stamp import StampAnswer
 from tubes.rules.text import fold_key
 from tubes.rules.this_tube import counted_mark
@@ -44,7 +44,8 @@ class ShelfReading:
             told = f"{self.beside} is not in the tables, whatever {', '.join(self.meanings)} is"
             return f"{told}: saved without a type, to be settled later."
         if self.meanings:
-            return f"It can mean {', '.join(self.meanings)}: saved without a type, to be settled later."
+            other = other_meaning(self.answer)
+            return f"It can mean {', '.join(self.meanings)}{other}: saved without a type, to be settled later."
         if self.counted:
             return f"{self.counted} of {self.begun[0][1]}? Choose it, and enter each tube by itself."
         if self.begun:

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from inventory.running.models import TubeTest
 from inventory.running.queries.verdicts import TestLine
-from inventory.running.rules.test_point import SCALES, test_point
+from inventory.running.rules.test_point import FAR_POINTS, SCALES, other_unit, test_point
 from tubes.queries.handbook import handbook, handbook_of
 from tubes.queries.judging import court
 from tubes.rules.handbook import BookRow
@@ -20,7 +20,7 @@ def with_points(lines: Iterable[TestLine]) -> list[TestLine]:
     open_ = {
         line.test.tube.type.name
         for line in lines
-        if line.verdict and line.verdict.limit is None and line.test.reading and line.test.tube.type
+        if line.verdict and line.verdict.limit is None and line.test.reading is not None and line.test.tube.type
         and line.test.instrument.scale in SCALES
     }  # fmt: skip
     if not open_:
@@ -28,10 +28,6 @@ def with_points(lines: Iterable[TestLine]) -> list[TestLine]:
     judges, book = court(), handbook()
     rows = {name: handbook_of(name, judges, book).rows for name in open_}
     return [_with_point(line, rows) for line in lines]
-
-
-FAR_POINTS = 10  # times the test point, from there a reading is asked about once; our choice, no source
-_THOUSAND = {"micromho": "mA/V", "ma_v": "micromho"}  # scales that differ by a thousand: the other one's unit
 
 
 def far_from_point(new: TubeTest) -> str:
@@ -47,8 +43,9 @@ def far_from_point(new: TubeTest) -> str:
     found = test_point(handbook_of(kind.name).rows, scale, new.section, new.reading)
     if found is None:
         return ""
-    times, other = new.reading / found.figure, _THOUSAND.get(scale, "")
-    if times <= FAR_POINTS and not (other and 0.2 <= 1000 * times <= 2):
+    times = new.reading / found.figure
+    other = other_unit(scale, times)
+    if times <= FAR_POINTS and not other:
         return ""
     meant = f" It looks like {other}; this instrument reads in {new.instrument.unit}." if other else ""
     beside = f"{times:.0f} times" if times > 1 else f"{times:.1g} of"
@@ -57,7 +54,7 @@ def far_from_point(new: TubeTest) -> str:
 
 def _with_point(line: TestLine, rows: Mapping[str, Sequence[BookRow]]) -> TestLine:
     test, kind = line.test, line.test.tube.type
-    if line.verdict is None or line.verdict.limit is not None or not test.reading or kind is None:
+    if line.verdict is None or line.verdict.limit is not None or test.reading is None or kind is None:
         return line
     found = test_point(rows.get(kind.name, ()), test.instrument.scale, test.section, test.reading)
     return replace(line, point=found) if found else line

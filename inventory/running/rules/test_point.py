@@ -13,6 +13,10 @@ from tubes.rules.handbook import BookRow
 #: By scale of an instrument: the figure of a row, and by what it is divided to be on that scale.
 _ON_SCALE = {"micromho": ("gm_umho", 1), "ma_v": ("gm_umho", 1000), "plate_ma": ("plate_ma", 1)}
 SCALES = frozenset(_ON_SCALE)
+FAR_POINTS = 10  # times the test point, from there a reading is asked about once; our choice, no source
+_ODD_POINTS = 3  # times the test point, beyond which a percentage tells nothing; our choice, no source
+_NEAR = (0.2, 2)  # times the test point between which a reading in another unit would be likely; our choice, no source
+_OTHER_UNIT = {"ma_v": ("micromho", 1 / 1000), "micromho": ("mA/V", 1000)}  # of a reading on that scale, its factor
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,9 +35,20 @@ class TestPoint:
     source: str
 
     @property
+    def odd(self) -> bool:
+        """Far beyond the test point: no percentage tells anything."""
+        return self.percent > 100 * _ODD_POINTS
+
+    @property
     def text(self) -> str:
         volts = (("Va", self.plate_v), ("Vg", self.grid_v), ("Vs", self.screen_v))
         at = ", ".join(f"{name} {value:g} V" for name, value in volts if value is not None)
+        if self.odd:
+            return (
+                f"Odd{', confirmed' if self.percent > 100 * FAR_POINTS else ''}: more than {_ODD_POINTS} times "
+                f"{self.figure:g}, handbook test point of {self.row}"
+                f"{f' at {at}' if at else ''}; no percentage is given."
+            )
         return (
             f"Indication: {self.percent:.0f} % of {self.figure:g}, handbook test point of {self.row}"
             f"{f' at {at}' if at else ''}; the instrument may test at other voltages."
@@ -41,7 +56,7 @@ class TestPoint:
 
     def as_dict(self) -> dict[str, Any]:
         return {
-            "figure": self.figure, "percent": self.percent, "plate_v": self.plate_v, "grid_v": self.grid_v,
+            "figure": self.figure, "percent": None if self.odd else self.percent, "plate_v": self.plate_v, "grid_v": self.grid_v,
             "screen_v": self.screen_v, "row": self.row, "system": self.system, "source": self.source,
             "grade": "indication", "text": self.text,
         }  # fmt: skip
@@ -64,6 +79,12 @@ def test_point(rows: Sequence[BookRow], scale: str, section: str, reading: float
     return TestPoint(
         at, 100 * reading / at, row.plate_v, row.grid_v, row.screen_v, row.type, row.system, row.source
     )  # fmt: skip
+
+
+def other_unit(scale: str, times: float) -> str:
+    """The unit in which a reading of so many times the test point would lie near it; empty: none."""
+    unit, factor = _OTHER_UNIT.get(scale, ("", 0))
+    return unit if _NEAR[0] <= factor * times <= _NEAR[1] else ""
 
 
 def _of_section(rows: Sequence[BookRow], section: str) -> Sequence[BookRow]:

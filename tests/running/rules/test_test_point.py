@@ -2,6 +2,7 @@
 
 import pytest
 
+from inventory.running.rules.test_point import other_unit
 from inventory.running.rules.test_point import test_point as point_of
 from tubes.rules.handbook import BookRow
 
@@ -19,6 +20,20 @@ def test_a_reading_in_percent_on_the_scale_of_the_instrument(scale, reading, fig
     assert (found.figure, found.percent, found.system) == (figure, pytest.approx(75), 1)
     assert found.text.startswith(f"Indication: 75 % of {figure:g}, handbook test point of 6SN7 at Va 250 V, Vg -8 V")
     assert found.as_dict()["grade"] == "indication"
+
+
+def test_a_dead_section_has_its_percentage_and_a_far_reading_none():
+    """Beyond 3 times no percentage, beyond 10 it was asked about (our choice, no source); 0 of 2900 is 0 %."""
+    assert point_of([row()], "micromho", "1", 0).text.startswith("Indication: 0 % of 2900")
+    odd, confirmed = (point_of([row()], "ma_v", "1", reading) for reading in (10, 2600))
+    assert odd.text.startswith("Odd: more than 3 times 2.9") and odd.as_dict()["percent"] is None
+    assert confirmed.text.startswith("Odd, confirmed: more than 3 times 2.9") and "%" not in confirmed.text
+
+
+def test_another_unit_is_named_only_where_the_reading_would_lie_near_the_point_in_it():
+    told = [other_unit("ma_v", 2000 / 2.9), other_unit("ma_v", 30 / 2.9), other_unit("ma_v", 0.001)]
+    told += [other_unit("micromho", 2.5 / 2900), other_unit("micromho", 31_000 / 2900), other_unit("plate_ma", 0.001)]
+    assert told == ["micromho", "", "", "mA/V", "", ""]
 
 
 def test_each_system_has_its_own_and_without_a_section_only_what_all_agree_on():

@@ -88,7 +88,7 @@ def test_zero_bias_tubes_are_called_so() -> None:
     ("wanted", "candidate", "verdict", "words"),
     [
         ("838", "805", "fits", "Zero-bias class B tubes both"),
-        ("838", "211", "unsuitable", "a plate current that destroys it as soon as plate voltage is on"),
+        ("838", "211", "unsuitable", "mu 12 against that of 838, which is not known"),
         ("805", "211", "unsuitable", "unsuitable unless a bias supply is fitted first"),
         ("811A", "812A", "unsuitable", "unsuitable unless a bias supply is fitted first"),
         ("811A", "811", "with care", "its mu is as high"),
