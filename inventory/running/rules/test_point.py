@@ -56,8 +56,9 @@ class TestPoint:
 
     def as_dict(self) -> dict[str, Any]:
         return {
-            "figure": self.figure, "percent": None if self.odd else self.percent, "plate_v": self.plate_v, "grid_v": self.grid_v,
-            "screen_v": self.screen_v, "row": self.row, "system": self.system, "source": self.source,
+            "figure": self.figure, "percent": None if self.odd else self.percent,
+            "plate_v": self.plate_v, "grid_v": self.grid_v, "screen_v": self.screen_v,
+            "row": self.row, "system": self.system, "source": self.source,
             "grade": "indication", "text": self.text,
         }  # fmt: skip
 
