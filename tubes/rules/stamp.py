@@ -68,11 +68,14 @@ def read_stamp(text: str, tables: StampTables) -> StampAnswer:
     stamp, said = _bounded(text)
     written = light(stamp)
     if not written:
-        return StampAnswer(stamp, (), "", False, "; ".join([*said, "nothing to read"]))
+        return StampAnswer(stamp, (), "", False, "; ".join(said) or "nothing to read")
     answer = _read(stamp, written, said, tables)
     if not answer.readings and not answer.refused:
         answer = _tied_marks(stamp, written, tables) or answer
-    return _by_handbook(answer, written, said, tables.wide) if tables.wide else answer
+    answer = _by_handbook(answer, written, said, tables.wide) if tables.wide else answer
+    if not (answer.readings or answer.refused or answer.leftover):
+        return replace(answer, refused="no letter and no figure to read")
+    return answer
 
 
 def _by_handbook(answer: StampAnswer, written: str, said: list[str], wide: StampTables) -> StampAnswer:

@@ -33,6 +33,7 @@ class TestPoint:
     row: str
     system: int
     source: str
+    asks_section: bool = False  # the tube has several alike, and none was named
 
     @property
     def odd(self) -> bool:
@@ -52,6 +53,7 @@ class TestPoint:
         return (
             f"Indication: {self.percent:.0f} % of {self.figure:g}, handbook test point of {self.row}"
             f"{f' at {at}' if at else ''}; the instrument may test at other voltages."
+            f"{' Which section was it? Test each and write its number.' if self.asks_section else ''}"
         )
 
     def as_dict(self) -> dict[str, Any]:
@@ -78,7 +80,8 @@ def test_point(rows: Sequence[BookRow], scale: str, section: str, reading: float
         return None
     row, at = found[0], figure / by
     return TestPoint(
-        at, 100 * reading / at, row.plate_v, row.grid_v, row.screen_v, row.type, row.system, row.source
+        at, 100 * reading / at, row.plate_v, row.grid_v, row.screen_v, row.type, row.system, row.source,
+        not section and len(row.electrodes.replace("D", "")) > 1,
     )  # fmt: skip
 
 

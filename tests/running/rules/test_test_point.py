@@ -30,6 +30,12 @@ def test_a_dead_section_has_its_percentage_and_a_far_reading_none():
     assert confirmed.text.startswith("Odd, confirmed: more than 3 times 2.9") and "%" not in confirmed.text
 
 
+def test_of_a_double_tube_the_section_is_asked():
+    asked = [point_of([row()], "micromho", section, 2900).text for section in ("", "1")]
+    asked.append(point_of([row(electrodes="DP")], "micromho", "", 2900).text)
+    assert ["Which section was it?" in text for text in asked] == [True, False, False]
+
+
 def test_another_unit_is_named_only_where_the_reading_would_lie_near_the_point_in_it():
     told = [other_unit("ma_v", 2000 / 2.9), other_unit("ma_v", 30 / 2.9), other_unit("ma_v", 0.001)]
     told += [other_unit("micromho", 2.5 / 2900), other_unit("micromho", 31_000 / 2900), other_unit("plate_ma", 0.001)]

@@ -368,6 +368,11 @@ def test_nothing_to_read(text: str) -> None:
     assert read(text).readings == ()
 
 
+def test_a_sign_alone_has_a_reason() -> None:
+    answer = read("\u2603")
+    assert answer.readings == () and answer.refused == "no letter and no figure to read"
+
+
 def test_only_the_beginning_of_a_long_text_is_read() -> None:
     answer = read("807 " + "word " * 100)
     assert answer.refused is not None and "200" in answer.refused
