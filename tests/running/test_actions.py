@@ -388,6 +388,17 @@ def test_a_reading_of_another_unit_is_asked_about(reference, say, today, refused
         assert record_test(row, **say).pk, text
 
 
+def test_a_section_that_a_double_tube_lacks_is_refused(reference, say, today, refused):
+    """The 6SN7GT is a twin triode (ratings.csv); a number on a tube of one section says nothing that is known."""
+    double = TubeFactory(type=TubeTypeFactory(name="6SN7GT"), marked="6SN7GT")
+    single = TubeFactory(type=TubeTypeFactory(name="6SK7"), marked="6SK7")
+    for section in ("0", "3"):
+        with refused("section", f"two sections, 1 and 2; there is no section {section}"):
+            record_test(a_test(on=today, tube=double, section=section), **say)
+    for tube, section in ((double, "2"), (double, "left"), (double, ""), (single, "3")):
+        assert record_test(a_test(on=today, tube=tube, section=section), **say).pk
+
+
 def test_nothing_read_is_no_test(say, today, refused):
     with refused("reading_text", "Nothing was read"):
         record_test(a_test(on=today, shorts=""), **say)

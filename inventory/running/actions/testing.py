@@ -14,6 +14,7 @@ from inventory.running.actions.log import check_day_of
 from inventory.running.models import Instrument, TubeTest, TypeMinimum
 from inventory.running.queries import far_from_point, reading_far_off
 from inventory.running.rules.gas import leaks
+from tubes.queries.judging import court
 
 
 @transaction.atomic
@@ -52,6 +53,7 @@ def record_test(
     check_day_of(row.tube.item, row.on, "on", today)
     check_moment(row.on, row.at, "at", now)
     row.section = row.section.strip()
+    _check_section(row)
     _check_order_of_work(row)
     row.reading = _figure(row, "reading_text")
     row.minimum = _figure(row, "minimum_text")
@@ -67,6 +69,17 @@ def record_test(
     if row.pk is None:
         turned_up([row.tube.item], on=row.on, by=by, reason="tested")
     return write(row, by=by, reason=reason)
+
+
+def _check_section(row: TubeTest) -> None:
+    """A double tube has sections 1 and 2; of other tubes a number may be of a diode or a system of its own kind."""
+    kind = row.tube.type
+    if kind is None or not row.section.isdecimal() or int(row.section) in (1, 2):
+        return
+    if row.pk and TubeTest.objects.filter(pk=row.pk, section=row.section).exists():
+        return
+    if court()[kind.name].form.sections == 2:
+        raise refuse("section", f"{kind.name} has two sections, 1 and 2; there is no section {row.section}.")
 
 
 def _check_order_of_work(row: TubeTest) -> None:
