@@ -17,8 +17,11 @@ def facts_with(condition: Q) -> Q:
 
 
 def thing_bears(word: str, *columns: str) -> Q:
-    """A condition on things: a word stands in one of these columns, or in anything that is said of them beside."""
-    said = Q(text__icontains=word) | Q(instrument__icontains=word)
+    """A condition on things: a word stands in one of these columns, or in anything that is said of them beside.
+
+    A number that somebody gave it is meant as a whole: 71 is not in 0071.
+    """
+    said = Q(text__icontains=word) & ~Q(about__in=(rule.SERIAL, rule.OWN_NUMBER)) | Q(instrument__icontains=word)
     shown = Paper.objects.filter(caption__icontains=word).order_by().values("item")
     condition = Q(item__tag__iexact=word) | bears_number(word) | facts_with(said) | Q(item__in=shown)
     for column in columns:
