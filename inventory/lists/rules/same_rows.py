@@ -4,6 +4,9 @@ A list that grew, or was saved again by another program, has the same rows in an
 spaces and case, ``3`` and ``3.0``, ``.50`` and ``0.5``, ``01432`` and ``1432``, ``$5.00`` and ``5``, a date as typed
 and as a spreadsheet holds it. All of these are one here. Two rows that mean different things may thereby come out
 equal; they are asked about, never left out in silence. How spreadsheets rewrite cells: common practice, no source.
+
+A digest once written must come out again, so headings and months are folded here by words of its own: those that lists
+are read by may grow.
 """
 
 import re
@@ -12,9 +15,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 from hashlib import blake2b
 
-from inventory.holdings.rules.date_words import MONTHS
 from inventory.lists.rules import fields as f
-from inventory.lists.rules.headings import fold_heading
 from inventory.lists.rules.spreadsheet_cells import plain_cell
 from inventory.lists.rules.stamps import STAMP
 
@@ -23,11 +24,27 @@ _FIGURE = re.compile(r"(?:us)?[$€£]?\s*([0-9]{0,15}(?:[.,][0-9]{1,6})?)\s*[$�
 _PERCENT = re.compile(r"([0-9]{1,6}(?:[.,][0-9]{1,6})?)\s*%")
 _DAY = re.compile(r"([0-9]{1,4})[-./ ]+([0-9]{1,2}|[^\W\d_]{3,9})\.?[-./ ]+([0-9]{1,4})(?: 00:00(?::00)?)?")
 
+_MONTH_NAMES = (
+    "jan january januar jänner janv janvier januari jän gennaio gen enero ene",
+    "feb february februar févr février fév februari febbraio febrero",
+    "mar march märz mrz mär mars maart mrt marzo",
+    "apr april avr avril aprile abril abr",
+    "may mai mei maggio mag mayo",
+    "jun june juni juin giugno giu junio",
+    "jul july juli juil juillet luglio lug julio",
+    "aug august août augustus agosto ago",
+    "sep sept september septembre settembre set septiembre setiembre",
+    "oct october okt oktober octobre ottobre ott octubre",
+    "nov november novembre noviembre",
+    "dec december dez dezember déc décembre dicembre dic diciembre",
+)
+_MONTHS = {name: number for number, names in enumerate(_MONTH_NAMES, start=1) for name in names.split()}
+
 
 def row_digest(keys: Sequence[str], cells: Sequence[str]) -> str:
     """The digest of a row (32 hexadecimal figures) by the names of its columns; "" for a row without a filled cell."""
     said = sorted(
-        f"{fold_heading(key) or key}\x1f{folded}"
+        f"{_fold_heading(key) or key}\x1f{folded}"
         for key, cell in zip(keys, cells, strict=False)
         if key != STAMP and (folded := fold_cell(cell))
     )
@@ -38,6 +55,13 @@ def core_digest(keys: Sequence[str], mapping: Sequence[str], cells: Sequence[str
     """The digest of a row without its readings and their minimum; ``mapping`` names the field of each column."""
     test = [at < len(mapping) and mapping[at] in (f.READING, f.MINIMUM) for at in range(len(cells))]
     return row_digest(keys, ["" if hidden else cell for hidden, cell in zip(test, cells, strict=True)])
+
+
+def _fold_heading(heading: str) -> str:
+    text = unicodedata.normalize("NFKD", heading[:200].casefold())
+    text = "".join(char for char in text if not unicodedata.combining(char))
+    text = re.sub(r"\([^()]*\)|\[[^\[\]]*\]", " ", text)
+    return " ".join(re.sub(r"[.:;*_!°\"']", " ", text).replace("d achat", "d'achat").split())
 
 
 def fold_cell(cell: str) -> str:
@@ -63,7 +87,7 @@ def _day(text: str) -> str:
     found = _DAY.fullmatch(text)
     if not found:
         return ""
-    middle = MONTHS.get(found[2]) or (int(found[2]) if found[2].isdigit() else 0)
+    middle = _MONTHS.get(found[2]) or (int(found[2]) if found[2].isdigit() else 0)
     if not middle:
         return ""
     return "day " + " ".join(map(str, sorted((int(found[1]) % 100, middle, int(found[3]) % 100))))
