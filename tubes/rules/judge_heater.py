@@ -1,5 +1,6 @@
 """Heater voltage and current of a candidate against the supply of the place (laws of the heater: ``supply.py``)."""
 
+import math
 from dataclasses import dataclass
 
 from tubes.rules.figures import Figure, TypeFigures
@@ -17,7 +18,7 @@ from tubes.rules.judge_parts import (
     missing,
     sources_of,
 )
-from tubes.rules.limits import Limits
+from tubes.rules.limits import LimitMissing, Limits
 
 EMITTER_OF = {
     "oxide-indirect": "oxide",
@@ -127,7 +128,10 @@ def deviation_pct(place: Place, volts: float) -> float | None:
 
 def of_any_emitter(limits: Limits) -> Tolerance:
     """Of an emitter that is not known: what is right for each, and (as ``care``) beyond what none is used."""
-    every = [found for word in EMITTER_OF if (found := tolerance_of(word, limits))]
+    try:
+        every = [found for word in EMITTER_OF if (found := tolerance_of(word, limits))]
+    except LimitMissing:  # no tables yet: nothing is right for each, nothing beyond what one bears
+        return Tolerance(-math.inf, -math.inf, math.inf, math.inf)
     return Tolerance(
         min(one.low for one in every), min(one.high for one in every),
         max(one.care_low for one in every), max(one.care_high for one in every),

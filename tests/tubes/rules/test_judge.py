@@ -11,7 +11,7 @@ from tubes.rules import judge_figures
 from tubes.rules.figures import Figure, TypeFigures, Word, form_like, form_of, known_type
 from tubes.rules.judge import Bench, judge
 from tubes.rules.judge_figures import bands_for, capacitances_for, ceilings_for
-from tubes.rules.judge_heater import EMITTER_OF, tolerance_of
+from tubes.rules.judge_heater import EMITTER_OF, of_any_emitter, rank_of_any, tolerance_of
 from tubes.rules.judge_open import lacking_of, lacking_words
 from tubes.rules.judge_parts import VERDICTS, Conditions, Judgement
 from tubes.rules.limits import Limits
@@ -276,6 +276,13 @@ def test_an_emitter_that_is_not_known_matters_only_where_emitters_differ(volts: 
     assert found is not None and found.verdict == (verdict or "not known")
     if verdict:
         assert "of any emitter" in found.text
+
+
+def test_without_limits_an_emitter_that_is_not_known_stays_open() -> None:
+    """A house whose reference tables are not loaded yet."""
+    band = of_any_emitter(Limits({}))
+    assert {rank_of_any(off, None, Limits({})) for off in (-80.0, 0.0, 300.0)} == {VERDICTS.index("not known")}
+    assert band.low < 0 < band.care_low
 
 
 def test_what_was_assumed_is_said() -> None:
