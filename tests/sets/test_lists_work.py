@@ -187,10 +187,10 @@ def test_a_quantity_that_is_not_known_is_no_nought(as_visitor):
 
 def test_the_price_of_a_lot_counts_by_the_piece(as_visitor):
     tube = make.TubeFactory(maker="Tidewell")
-    said = {"item": tube.item, "about": "paid", "text": "40 for 4", "value": Decimal(40), "currency": "USD"}
-    Fact.objects.create(per="lot", of_count=4, **said)
+    said = {"item": tube.item, "about": "paid", "text": "40 for 3", "value": Decimal(40), "currency": "USD"}
+    Fact.objects.create(per="lot", of_count=3, **said)
     Fact.objects.create(per="row", **said)  # for how many is not known
-    assert as_visitor.get("/tubes/", {"group": "maker"}).context["listed"].groups[0].paid == "10.00 USD"
+    assert as_visitor.get("/tubes/", {"group": "maker"}).context["listed"].groups[0].paid == "13.33 USD"
 
 
 # --- ticked -----------------------------------------------------------------------------------------------------------

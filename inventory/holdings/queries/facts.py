@@ -118,8 +118,9 @@ def paid_for(rows: QuerySet[Any], path: str) -> dict[Any, list[tuple[str, Decima
     A price of a lot counts by the piece, where it is known for how many; prices that were not read do not count.
     """
     fact = "item__facts__"
+    share = F(f"{fact}value") * 1.0 / F(f"{fact}of_count")  # SQLite divides whole ones as integers
     each = Case(
-        When(**{f"{fact}per__in": (LOT, ROW), f"{fact}of_count__gt": 0}, then=F(f"{fact}value") / F(f"{fact}of_count")),
+        When(**{f"{fact}per__in": (LOT, ROW), f"{fact}of_count__gt": 0}, then=share),
         When(**{f"{fact}per__in": (LOT, ROW)}, then=None),
         default=F(f"{fact}value"), output_field=DecimalField(),
     )  # fmt: skip

@@ -175,6 +175,8 @@ class Changes:
         for heading, cell in thing.cells.items():
             if heading not in now or heading == TAG:
                 continue
+            if thing.stamp is None and not cell.strip():  # typed in or cut short: what it leaves out it does not clear
+                continue
             became = what_became_of(heading, cell, now[heading], thing.stamp)
             if became in (ALONE, REWRITTEN):
                 if say and became == REWRITTEN and heading not in self.figures:

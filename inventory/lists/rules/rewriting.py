@@ -8,6 +8,7 @@ compares two texts where both are known.
 
 import re
 import unicodedata
+from collections import Counter
 from datetime import date
 from decimal import Decimal, InvalidOperation
 
@@ -122,7 +123,9 @@ def _taken_for_a_day(cell: str, before: str) -> bool:
     told, known = _figures(cell), _figures(before)
     if len(told) < 2 or len(told) > 3:
         return False
-    return told == known or (len(known) == 2 and len(told) == 3 and (_without_one(told, 1) == known or known <= told))
+    return told == known or (
+        len(known) == 2 and len(told) == 3 and (_without_one(told, 1) == known or not Counter(known) - Counter(told))
+    )
 
 
 def _figures(text: str) -> list[int]:

@@ -27,7 +27,21 @@ class StateReading:
 
 GASSY = "gassy"  # no state of holdings: see above
 DENIED = "denied"  # a state that is said not to be so: no state of holdings
-_DENIED = r"(?:not|isn't|nicht|kein|keine|pas|niet|no longer|nicht mehr)\s+(?:\w+\s+)?"
+_DENIED = r"(?:not|isn't|nicht|kein|keine|pas|niet|geen|no longer|nicht mehr|non|nie|ne|není|nejsou|не)\s+(?:\w+\s+)?"
+_GOOD_WORDS = (
+    r"tests? good|tested good|good|geprüft gut|gut|i\.\s?o\.|in ordnung|bonn?e?s?|goede?|okay|ok|"
+    r"buon[aoei]|dobr[aáyéýe]|sprawn[aey]|исправн\w+|хорош\w+|рабоч\w+"
+)
+_WEAK_WORDS = (
+    r"weak|low emission|(?:tests?|reads?|tested) low|tired|schwache?|müde|faible|zwak|verbraucht|esaurit[aoei]|"
+    r"debol[ei]|słab[aey]|slab[áéý]|zużyt[aey]|слаб\w+|fatiguée?s?"
+)
+_DUD_WORDS = (
+    r"duds?|dead|bad|shorted|taube?|defekte?|kaputt|tot|defective|faulty|u/s|broken|morte?s?|kapot|stuk|defect|"
+    r"défectueu(?:x|se)|grillée?s?|claquée?s?|schrott|luft gezogen|durchgebrannt|burn(?:t|ed)[- ]out|guast[aoei]|"
+    r"bruciat[aoei]|rott[aoei]|difettos[aoei]|uszkodzon[aey]|spalon[aey]|zepsut[aey]|martw[aey]|vadn[áéý]|spálen[áéý]|"
+    r"mrtv[áéý]|неисправн\w+|сгоревш\w+|сгорел\w*|битая|дохлая|нерабоч\w+"
+)
 #: In this order: what is taken by one pattern is not seen by the next.
 _PATTERNS = tuple(
     (state, re.compile(pattern))
@@ -39,18 +53,12 @@ _PATTERNS = tuple(
               r"\bheater open\b|^cracked$|\bcracked (?:glass|envelope|bulb)\b|"
               r"\b(?:glass|envelope|bulb) (?:is )?cracked\b|\b(?:strong|hard|h-?k) shorts?\b|^shorts?$|"
               r"(?<!no )(?<!not )\brejects?\b(?!\W*(?:at|limit|point|value|level|below|under|if|[0-9]))"),
-        (DENIED, rf"\b{_DENIED}(?:good|ok|o\.k\.|gut|bon|goed|dud|bad|weak|taub|schwach|defekt|defective|dead|"
-                 rf"kaputt)(?!\w)"),
+        (DENIED, rf"\b{_DENIED}(?:o\.k\.|{_GOOD_WORDS}|{_WEAK_WORDS}|{_DUD_WORDS})(?!\w)"),
         (GASSY, r"\b(?:gassy|gaseous|gashaltig|(?:has|some|slight|slightly|trace of) gas)\b|^gas$"),
-        (DUD, r"\b(?:duds?|dead|bad|shorted|taube?|defekte?|kaputt|tot|defective|faulty|u/s|broken|"
-              r"morte?s?|kapot|stuk|defect|défectueu(?:x|se)|grillée?s?|claquée?s?|schrott|luft gezogen|durchgebrannt|"
-              r"burn(?:t|ed)[- ]out|guast[aoei]|bruciat[aoei]|rott[aoei]|difettos[aoei]|uszkodzon[aey]|spalon[aey]|"
-              r"zepsut[aey]|martw[aey]|vadn[áéý]|spálen[áéý]|mrtv[áéý]|неисправн\w+|сгоревш\w+|сгорел\w*|битая|дохлая|"
-              r"нерабоч\w+)\b|^open$|^h\.?s\.?$|^(?:o/c|open) (?:heater|filament)$|^(?:heater|filament) o/c$"),
-        (WEAK, r"^low$|\b(?:weak|low emission|(?:tests?|reads?|tested) low|tired|schwache?|müde|faible|zwak|"
-               r"verbraucht|esaurit[aoei]|debol[ei]|słab[aey]|slab[áéý]|zużyt[aey]|слаб\w+|fatiguée?s?)\b"),
-        (GOOD, r"\b(?:tests? good|tested good|good|geprüft gut|gut|i\.\s?o\.|in ordnung|bon(?:ne)?|goed|okay|"
-               r"ok|buon[aoei]|dobr[aáyéýe]|sprawn[aey]|исправн\w+|хорош\w+|рабоч\w+|bonnes?|goede?)(?!\w)|\bo\.k\.?"),
+        (DUD, rf"\b(?:{_DUD_WORDS})\b|"
+              r"^open$|^h\.?s\.?$|^(?:o/c|open) (?:heater|filament)$|^(?:heater|filament) o/c$"),
+        (WEAK, rf"^low$|\b(?:{_WEAK_WORDS})\b"),
+        (GOOD, rf"\b(?:{_GOOD_WORDS})(?!\w)|\bo\.k\.?"),
     )
 )  # fmt: skip
 # Words of age and box that look like a verdict and are none; broken glass and an open heater are a verdict.

@@ -61,6 +61,17 @@ STATES = [
     ("believed good", "", True),
     ("angeblich gut", "", True),
     ("not good", "", True),
+    ("не исправна", "", True),
+    ("не рабочая", "", True),
+    ("nie sprawna", "", True),
+    ("non buona", "", True),
+    ("není dobrá", "", True),
+    ("niet goede", "", True),
+    ("non guasta", "", True),
+    ("pas grillée", "", True),
+    ("pas bonne", "", True),
+    ("неисправна", "dud", False),
+    ("sprawna", "good", False),
     ("nicht gut", "", True),
 ]
 RATINGS = (
