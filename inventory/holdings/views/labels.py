@@ -22,11 +22,12 @@ from inventory.holdings.queries.labels import (
     things_here,
     things_tagged,
 )
-from inventory.holdings.queries.register import items_in, places_within, tubes_here
+from inventory.holdings.queries.register import items_in, places_within
 from inventory.holdings.rules.label_layout import LabelWords
 from inventory.holdings.rules.tag_runs import MOST
 from inventory.holdings.views.ticked import ticked_tags
 from inventory.house.access import needs
+from inventory.house.areas import list_named
 from inventory.house.paper import paper_of, pdf_answer, site_of
 
 
@@ -74,7 +75,7 @@ def _labels(request: HttpRequest, form: LabelForm, narrow: Any) -> list[LabelWor
     elif cells["place"]:
         items = list(things_here(items_in(cells["place"])).order_by("place__path", "tag")[: MOST + 1])
     else:
-        found = narrow(QueryDict(cells["narrowed"]), queryset=tubes_here().order_by("item_id"))
+        found = narrow(QueryDict(cells["narrowed"]), queryset=list_named("tubes").here())  # groups look further
         if not found.is_valid():
             form.add_error(None, "The list is narrowed by what it does not take: narrow it again.")
         items = list(things_here(Item.objects.filter(tube__in=found.qs.order_by())).order_by("tag")[: MOST + 1])
