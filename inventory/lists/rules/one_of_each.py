@@ -5,6 +5,7 @@ Meanings of the words: ``states``; common practice, no source.
 """
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 
 from inventory.holdings.rules.cells import Remark, shown
@@ -12,7 +13,17 @@ from inventory.lists.rules import fields as f
 from inventory.lists.rules.quantities import Quantity
 from inventory.lists.rules.row_cells import RowCells
 from inventory.lists.rules.row_result import ColumnReading, Group
-from inventory.lists.rules.states import DUD, GASSY, GOOD, WEAK, StateReading, read_state, stated, stripped_of_states
+from inventory.lists.rules.states import (
+    DUD,
+    GASSY,
+    GOOD,
+    UNTESTED,
+    WEAK,
+    StateReading,
+    read_state,
+    stated,
+    stripped_of_states,
+)
 
 #: What may stand beside the word of a verdict without making it another one.
 _BESIDE = frozenset(
@@ -68,12 +79,29 @@ def _by_clause(text: str) -> list[str]:
     return found
 
 
-def by_readings(groups: tuple[Group, ...], readings: tuple[ColumnReading, ...]) -> tuple[Group, ...]:
-    """The groups of a row with those apart of whose readings a word says that they are duds or weak."""
+def by_readings(
+    groups: tuple[Group, ...], readings: tuple[ColumnReading, ...]
+) -> tuple[tuple[Group, ...], tuple[Group, ...]]:
+    """(groups, those of the count alone) of a row of whose readings a word says that some are duds or weak.
+
+    Duds of the count are those of the words where there are as many; where there are not, the first are by the words
+    and the second by the count, and the keeper is asked; else the second are empty.
+    """
     states = next((one.states for one in readings if any(one.states)), ())
     if not states or sum(group.count for group in groups) != len(states):
-        return groups
-    single = [replace(group, count=1) for group in groups for _ in range(group.count)]
+        return groups, ()
+    counted, named = sum(group.count for group in groups if group.state == DUD), states.count(DUD)
+    if not counted or not named:
+        return _apart([replace(group, count=1) for group in groups for _ in range(group.count)], states), ()
+    single = [replace(group, count=1) for group in groups if group.state != DUD for _ in range(group.count)]
+    base = replace(single[0], condition="") if single else Group(1, UNTESTED)
+    single += [base] * (len(states) - named - len(single))
+    rest = iter(single)
+    told = _apart([Group(1, DUD) if state == DUD else next(rest) for state in states], states)
+    return told, () if counted == named else groups
+
+
+def _apart(single: Sequence[Group], states: Sequence[str]) -> tuple[Group, ...]:
     return tuple(
         replace(one, state=state, condition=f"{state} by the list") if state else one
         for one, state in zip(single, states, strict=True)

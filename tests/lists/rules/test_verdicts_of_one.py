@@ -54,8 +54,11 @@ def test_a_word_for_a_reading_is_no_good_beside_a_bad_note() -> None:
     assert one(test="dead", note="from the attic").state == "dud"
 
 
-@pytest.mark.parametrize(("note", "state"), [("good for parts", "untested"), ("dead, good box", "dud"), ("weak", "weak"),
-                                             ("heater good", "untested"), ("good", "untested")])  # fmt: skip
+@pytest.mark.parametrize(
+    ("note", "state"),
+    [("good for parts", "untested"), ("dead, good box", "dud"), ("weak", "weak"), ("heater good", "untested"),
+     ("good", "untested")],
+)  # fmt: skip
 def test_words_of_box_and_use_are_no_verdict(note: str, state: str) -> None:
     """`good` alone in a note makes nothing good: whether it tells of a test is not said."""
     assert one(note=note).state == state
