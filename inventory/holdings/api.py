@@ -33,7 +33,7 @@ def parts(request: HttpRequest) -> JsonResponse:
 
     ``order``, ``columns`` and ``group`` as of ``/api/tubes``.
     """
-    found = PartFilter(request.GET, queryset=with_own_number(part_lots()))
+    found = PartFilter(request.GET, queryset=with_own_number(part_lots()), request=request)
     if refusal := refused(request, "parts", found):
         return refusal
     if request.GET.get("group"):

@@ -18,7 +18,7 @@ def tubes(request: HttpRequest) -> JsonResponse:
 
     ``columns=maker,price-paid``: rows gain ``columns``, as a file has them. ``group=type``: ``groups`` instead of rows.
     """
-    found = OwnedTubeFilter(request.GET, queryset=owned_tubes())
+    found = OwnedTubeFilter(request.GET, queryset=owned_tubes(), request=request)
     if refusal := refused(request, "tubes", found):
         return refusal
     if request.GET.get("group"):

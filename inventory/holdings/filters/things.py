@@ -8,7 +8,7 @@ from django.db.models import Model, Q, QuerySet
 from inventory.holdings.models import Fact, Paper, Place
 from inventory.holdings.queries import bears_number, places_within
 from inventory.holdings.rules import facts as rule
-from inventory.house.filters import DayFilter, ListFilter, TextFilter
+from inventory.house.filters import DayFilter, ListFilter, TextFilter, WordsFilter
 
 
 def facts_with(condition: Q) -> Q:
@@ -16,12 +16,13 @@ def facts_with(condition: Q) -> Q:
     return Q(item__in=Fact.objects.filter(condition, struck="").order_by().values("item"))
 
 
-def thing_bears(word: str, *columns: str) -> Q:
+def thing_bears(word: str, *columns: str, money: bool = True) -> Q:
     """A condition on things: a word stands in one of these columns, or in anything that is said of them beside.
 
-    A number that somebody gave it is meant as a whole: 71 is not in 0071.
+    A number that somebody gave it is meant as a whole: 71 is not in 0071. ``money``: also in prices.
     """
-    said = Q(text__icontains=word) & ~Q(about__in=(rule.SERIAL, rule.OWN_NUMBER)) | Q(instrument__icontains=word)
+    unsaid = (rule.SERIAL, rule.OWN_NUMBER, *(() if money else rule.MONEY))
+    said = Q(text__icontains=word) & ~Q(about__in=unsaid) | Q(instrument__icontains=word)
     shown = Paper.objects.filter(caption__icontains=word).order_by().values("item")
     condition = Q(item__tag__iexact=word) | bears_number(word) | facts_with(said) | Q(item__in=shown)
     for column in columns:
@@ -33,6 +34,17 @@ def _has(model: type[Model], column: str) -> bool:
     return column in {field.name for field in model._meta.get_fields()}
 
 
+class ThingWords(WordsFilter):
+    """Things that bear every word of a text in one of these columns, or in anything that is said of them."""
+
+    def __init__(self, *columns: str, **kwargs: Any) -> None:
+        super().__init__(thing_bears, **kwargs)
+        self.columns = columns
+
+    def condition(self, word: str) -> Q:
+        return thing_bears(word, *self.columns, money=self.parent.money)
+
+
 class ThingFilter(ListFilter):
     """Filters that look into the columns of a thing and into the facts beside it, since lists bring either."""
 
@@ -40,6 +52,7 @@ class ThingFilter(ListFilter):
         "number", "acquired_how", "acquired_from", "acquired_since", "acquired_until", "paid_least", "paid_most",
         "currency",
     )  # fmt: skip
+    OF_MONEY = ("paid_least", "paid_most", "currency")
 
     place = filters.ModelChoiceFilter(queryset=Place.objects.all(), method="by_place", label="Place")
     number = TextFilter(method="by_number", label="Own number or serial")

@@ -76,7 +76,9 @@ def _labels(request: HttpRequest, form: LabelForm, narrow: Any) -> list[LabelWor
     elif cells["place"]:
         items = list(things_here(items_in(cells["place"])).order_by("place__path", "tag")[: MOST + 1])
     else:
-        found = narrow(QueryDict(cells["narrowed"]), queryset=list_named("tubes").here())  # groups look further
+        found = narrow(
+            QueryDict(cells["narrowed"]), queryset=list_named("tubes").here(), request=request
+        )  # groups look further
         if not found.is_valid():
             form.add_error(None, "The list is narrowed by what it does not take: narrow it again.")
         items = list(things_here(Item.objects.filter(tube__in=found.qs.order_by())).order_by("tag")[: MOST + 1])

@@ -9,6 +9,7 @@ from django.db.models import QuerySet
 from django.http import HttpRequest, JsonResponse
 
 from inventory.holdings.views.listed_groups import GROUPS
+from inventory.house.access import may_see_money
 from inventory.house.areas import list_named
 from inventory.house.lists_out import groups_of
 from inventory.house.sheets import sheet, sheet_answer
@@ -19,7 +20,7 @@ def refused(request: HttpRequest, name: str, found: Any) -> JsonResponse | None:
     errors: dict[str, Any] = {} if found.is_valid() else dict(found.errors)
     one, group = list_named(name), request.GET.get("group", "")
     try:
-        one.chosen(request.GET.getlist("columns"))
+        one.chosen(request.GET.getlist("columns"), money=may_see_money(request.user))
     except ValueError as refusal:
         errors["columns"] = [str(refusal)]
     if group and group not in one.group_keys:

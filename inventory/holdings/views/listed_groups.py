@@ -9,7 +9,7 @@ from django.http import HttpRequest
 
 from inventory.holdings.queries.facts import paid_for
 from inventory.holdings.views.listed_shape import GroupLine, Head, Listed, changed
-from inventory.house.access import may
+from inventory.house.access import may_see_money
 from inventory.house.lists_out import Cell, column_key, groups_of
 from inventory.house.sheets import sheet
 
@@ -38,7 +38,7 @@ def fill_in_groups(request: HttpRequest, listed: Listed) -> None:
     page = listed.page = sheet(request, groups_of(one, rows, key, largest_first=largest), GROUPS)
     summed = list(one.sums())
     totals = rows.order_by().aggregate(**one.added_up()) if summed else {}
-    listed.paid = one.name in SINGLE and may(request.user, "view", "holdings.fact")
+    listed.paid = one.name in SINGLE and may_see_money(request.user)
     paid = paid_for(rows, one.paths[key]) if listed.paid else {}
     heading = next(name for name in one.grouped if column_key(name) == key)
     by_name, by_count = ("", "descending") if largest else ("ascending", "")

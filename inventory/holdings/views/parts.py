@@ -24,7 +24,7 @@ from inventory.house.records.pages import WELCOME, correct_page, reason_in
 
 @needs("view", "holdings.partlot")
 def part_list(request: HttpRequest) -> HttpResponse:
-    found = PartFilter(request.GET, queryset=with_own_number(part_lots()))
+    found = PartFilter(request.GET, queryset=with_own_number(part_lots()), request=request)
     return render(
         request, "holdings/parts.html", {"filter": found, "listed": listed(request, "parts", found, _claimed)}
     )

@@ -9,7 +9,6 @@ from inventory.house.access import may
 from inventory.house.areas import list_named
 from inventory.house.filters import filter_of
 
-
 NOTHING = "Nothing of that list is ticked: what is in a set is taken out of it first."
 
 
@@ -29,7 +28,7 @@ def ticked_tags(request: HttpRequest) -> list[str]:
         return picked
     if not one.of_things or not may(request.user, "view", one.model):
         return picked
-    found = filter_of(one)(QueryDict(request.GET.get("narrowed", "")), queryset=one.here())
+    found = filter_of(one)(QueryDict(request.GET.get("narrowed", "")), queryset=one.here(), request=request)
     if not found.is_valid():
         return picked
     tags = list(loose(found.qs).values_list("item__tag", flat=True)[: MOST + 1])

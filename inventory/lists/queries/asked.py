@@ -6,10 +6,11 @@ from typing import Any
 
 from django.db.models import QuerySet
 from django.forms import Form
-from django.http import QueryDict
+from django.http import HttpRequest, QueryDict
 
+from inventory.house.access import may_see_money
 from inventory.house.filters import filter_of
-from inventory.house.lists_out import ListOut, groups_of
+from inventory.house.lists_out import ListOut, column_key, groups_of
 from inventory.lists.queries.out import cells_of
 from inventory.lists.rules.spreadsheet_cells import Cell
 
@@ -53,16 +54,24 @@ class AskedList:
         return groups_of(self.one, self.found, key, largest_first=largest_first)
 
 
-def asked_list(one: ListOut, query: QueryDict) -> AskedList:
-    """The list as a page, a file or a command asks for it. Raises ListRefused for what it cannot be asked."""
-    found = filter_of(one)(query, queryset=one.here())
+def asked_list(one: ListOut, query: QueryDict, request: HttpRequest | None = None) -> AskedList:
+    """The list as a page, a file or a command asks for it. Raises ListRefused for what it cannot be asked.
+
+    ``request``: of whom, where it is not whoever has the machine: not everybody sees prices.
+    """
+    money = request is None or may_see_money(request.user)
+    found = filter_of(one)(query, queryset=one.here(), request=request)
     if not found.is_valid():
         raise ListRefused(form_errors(found.form))
     try:
-        columns = one.chosen(query.getlist("columns"))
+        columns = one.chosen(query.getlist("columns"), money=money)
     except ValueError as refusal:
         raise ListRefused([("Columns", str(refusal))]) from refusal
-    return AskedList(one, found.qs, tuple(one.picked(columns)) if columns else None)
+    if money:
+        return AskedList(one, found.qs, tuple(one.picked(columns)) if columns else None)
+    keys = list(map(column_key, one.headings))
+    at = one.picked(columns) if columns else range(len(keys))
+    return AskedList(one, one.without_money(found.qs), tuple(place for place in at if keys[place] not in one.of_money))
 
 
 def form_errors(form: Form) -> list[tuple[str, str]]:

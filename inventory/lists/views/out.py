@@ -61,7 +61,7 @@ def _narrowed(request: HttpRequest, name: str) -> tuple[Any, Iterable[list[Cell]
     if not may(request.user, "view", one.model):
         raise PermissionDenied(f"Your role may not view {one.title.lower()}.")
     try:
-        asked = asked_list(one, request.GET)
+        asked = asked_list(one, request.GET, request)
     except ListRefused as refusal:
         return refusal.errors, None
     return asked.headings, asked.rows()

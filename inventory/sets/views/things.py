@@ -22,7 +22,7 @@ from inventory.sets.queries import chassis_here, owned_tubes, set_models, units_
 
 @needs("view", "holdings.tube")
 def tube_list(request: HttpRequest) -> HttpResponse:
-    found = OwnedTubeFilter(request.GET, queryset=owned_tubes())
+    found = OwnedTubeFilter(request.GET, queryset=owned_tubes(), request=request)
     return render(
         request, "holdings/tubes.html", {"filter": found, "listed": listed(request, "tubes", found, with_words)}
     )
@@ -30,7 +30,7 @@ def tube_list(request: HttpRequest) -> HttpResponse:
 
 @needs("view", "sets.chassis")
 def chassis_list(request: HttpRequest) -> HttpResponse:
-    found = ChassisFilter(request.GET, queryset=with_own_number(chassis_here()))
+    found = ChassisFilter(request.GET, queryset=with_own_number(chassis_here()), request=request)
     context = {"filter": found, "listed": listed(request, "chassis", found), "models": set_models()}
     return render(request, "sets/chassis_list.html", context)
 
