@@ -8,8 +8,8 @@ import django_filters as filters
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import Q, QuerySet
+from django.http import QueryDict
 
-from inventory.house.access import may_see_money
 from inventory.house.areas import list_named
 from inventory.house.form_fields import DayField
 from inventory.house.lists_out import NO_MONEY, ListOut, in_group
@@ -158,10 +158,10 @@ class ListFilter(filters.FilterSet):
     SELDOM: tuple[str, ...] = ()
     OF_MONEY: tuple[str, ...] = ()
 
-    @property
-    def money(self) -> bool:
-        """Whether whoever asks sees prices. Without a request it is whoever has the machine."""
-        return self.request is None or may_see_money(self.request.user)
+    def __init__(self, *args: Any, money: bool = True, **kwargs: Any) -> None:
+        """``money``: whether whoever asks sees prices (``house.access.may_see_money``)."""
+        super().__init__(*args, **kwargs)
+        self.money = money
 
     def get_form_class(self) -> Any:
         """A form without what is of money, where that is not seen; to ask for it all the same is refused."""
@@ -183,3 +183,9 @@ class ListFilter(filters.FilterSet):
 def filter_of(one: ListOut) -> type[filters.FilterSet]:
     """What a list is narrowed by; of a list without filters of its own its order alone."""
     return one.narrow or type("OrderAlone", (ListFilter,), {"LIST": one.name})
+
+
+def narrowed(one: ListOut, query: QueryDict, *, money: bool = True) -> filters.FilterSet:
+    """The rows of a list, narrowed as an address asks. ``money``: whether whoever asks sees prices."""
+    found = filter_of(one)
+    return found(query, queryset=one.here(), **({"money": money} if issubclass(found, ListFilter) else {}))

@@ -5,9 +5,9 @@ from django.http import HttpRequest, QueryDict
 
 from inventory.holdings.rules.tag_runs import IN_PARTS, MOST
 from inventory.holdings.views.listed_shape import loose
-from inventory.house.access import may
+from inventory.house.access import may, may_see_money
 from inventory.house.areas import list_named
-from inventory.house.filters import filter_of
+from inventory.house.filters import narrowed
 
 NOTHING = "Nothing of that list is ticked: what is in a set is taken out of it first."
 
@@ -28,7 +28,7 @@ def ticked_tags(request: HttpRequest) -> list[str]:
         return picked
     if not one.of_things or not may(request.user, "view", one.model):
         return picked
-    found = filter_of(one)(QueryDict(request.GET.get("narrowed", "")), queryset=one.here(), request=request)
+    found = narrowed(one, QueryDict(request.GET.get("narrowed", "")), money=may_see_money(request.user))
     if not found.is_valid():
         return picked
     tags = list(loose(found.qs).values_list("item__tag", flat=True)[: MOST + 1])

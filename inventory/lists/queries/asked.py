@@ -6,10 +6,9 @@ from typing import Any
 
 from django.db.models import QuerySet
 from django.forms import Form
-from django.http import HttpRequest, QueryDict
+from django.http import QueryDict
 
-from inventory.house.access import may_see_money
-from inventory.house.filters import filter_of
+from inventory.house.filters import narrowed
 from inventory.house.lists_out import ListOut, column_key, groups_of
 from inventory.lists.queries.out import cells_of
 from inventory.lists.rules.spreadsheet_cells import Cell
@@ -54,13 +53,12 @@ class AskedList:
         return groups_of(self.one, self.found, key, largest_first=largest_first)
 
 
-def asked_list(one: ListOut, query: QueryDict, request: HttpRequest | None = None) -> AskedList:
+def asked_list(one: ListOut, query: QueryDict, *, money: bool = True) -> AskedList:
     """The list as a page, a file or a command asks for it. Raises ListRefused for what it cannot be asked.
 
-    ``request``: of whom, where it is not whoever has the machine: not everybody sees prices.
+    ``money``: whether whoever asks sees prices (``house.access.may_see_money``).
     """
-    money = request is None or may_see_money(request.user)
-    found = filter_of(one)(query, queryset=one.here(), request=request)
+    found = narrowed(one, query, money=money)
     if not found.is_valid():
         raise ListRefused(form_errors(found.form))
     try:
