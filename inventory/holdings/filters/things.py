@@ -3,10 +3,12 @@
 from typing import Any
 
 import django_filters as filters
+from django import forms
 from django.db.models import Model, Q, QuerySet
 
 from inventory.holdings.models import Fact, Paper, Place
 from inventory.holdings.queries import bears_number, places_within
+from inventory.holdings.queries.paid import NO_CURRENCY, each, moneys_paid
 from inventory.holdings.rules import facts as rule
 from inventory.house.filters import DayFilter, ListFilter, TextFilter, WordsFilter
 
@@ -60,7 +62,9 @@ class ThingFilter(ListFilter):
     acquired_from = TextFilter(method="by_source", label="Acquired from")
     acquired_since = DayFilter(method="by_first_day", label="Acquired since")
     acquired_until = DayFilter(method="by_last_day", label="Acquired until")
-    paid_least = filters.NumberFilter(method="by_price", label="Paid at least")
+    paid_least = filters.NumberFilter(
+        method="by_price", label="Paid at least", help_text="For one: of the price of a lot its share."
+    )
     paid_most = filters.NumberFilter(method="by_price", label="Paid at most")
     currency = TextFilter(method="by_price", label="Paid in (USD, EUR)")
 
@@ -96,14 +100,33 @@ class ThingFilter(ListFilter):
         """Nothing yet: one price must meet all that is asked of it, see ``filter_queryset``."""
         return rows
 
+    def get_form_class(self) -> Any:
+        """A price is asked for in one money: 50 of one is not 50 of another."""
+        return type("PricesInOneMoney", (_InOneMoney, super().get_form_class()), {})
+
     def filter_queryset(self, queryset: QuerySet[Any]) -> QuerySet[Any]:
-        """A price paid is taken as it was written: of one thing or of a lot, never converted."""
+        """A price is that of one piece, as sums and orders have it (``queries.paid``), never converted."""
         rows, asked = super().filter_queryset(queryset), self.form.cleaned_data
         price = Q(about=rule.PAID)
         if (least := asked.get("paid_least")) is not None:
-            price &= Q(value__gte=least)
+            price &= Q(each__gte=least)
         if (most := asked.get("paid_most")) is not None:
-            price &= Q(value__lte=most)
+            price &= Q(each__lte=most)
         if currency := asked.get("currency"):
             price &= Q(currency=currency.strip().upper())
-        return rows.filter(facts_with(price)) if len(price) > 1 else rows
+        if len(price) == 1:
+            return rows
+        paid = Fact._base_manager.annotate(each=each()).filter(price, struck="")
+        return rows.filter(item__in=paid.order_by().values("item"))
+
+
+class _InOneMoney(forms.Form):
+    def clean(self) -> dict[str, Any]:
+        cells = super().clean() or self.cleaned_data
+        asked = [name for name in ("paid_least", "paid_most") if cells.get(name) is not None]
+        if asked and not cells.get("currency") and len(moneys := moneys_paid()) > 1:
+            told = ", ".join(one or NO_CURRENCY for one in moneys)
+            self.add_error("currency", f"Prices paid stand in {told}: say in which money.")
+            for name in asked:
+                del cells[name]
+        return cells

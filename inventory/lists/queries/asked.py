@@ -8,6 +8,7 @@ from django.db.models import QuerySet
 from django.forms import Form
 from django.http import QueryDict
 
+from inventory.holdings.queries.paid import Paid, adds_up, paid_for
 from inventory.house.filters import narrowed
 from inventory.house.lists_out import ListOut, column_key, groups_of
 from inventory.lists.queries.out import cells_of
@@ -51,6 +52,10 @@ class AskedList:
             known = ", ".join(self.one.group_keys) or "nothing"
             raise ListRefused([("Group", f"{key[:80]!r} is nothing that this list is counted by: {known}.")])
         return groups_of(self.one, self.found, key, largest_first=largest_first)
+
+    def paid(self, key: str) -> dict[Any, Paid] | None:
+        """What was paid for each of those groups (one query); None where prices of the rows do not add up."""
+        return paid_for(self.found, self.one.paths[key]) if adds_up(self.one) else None
 
 
 def asked_list(one: ListOut, query: QueryDict, *, money: bool = True) -> AskedList:
