@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import Any
 
-from django.db.models import Count, Q, QuerySet, Sum
+from django.db.models import Count, Func, IntegerField, OuterRef, Q, QuerySet, Subquery, Sum, Value
+from django.db.models.functions import Concat
 
 from inventory.holdings.filters import MovementFilter, PartFilter, WantFilter
-from inventory.holdings.models import Fact, HazardCheck, HazardMark, Loan, Movement, Paper, PartLot, Place, Want
+from inventory.holdings.models import Fact, HazardCheck, HazardMark, Item, Loan, Movement, Paper, PartLot, Place, Want
 from inventory.holdings.queries import FACT_COLUMNS, fact_cells, open_wants, part_lots
 from inventory.holdings.queries.facts import fact_orders
 from inventory.holdings.queries.loans import loans
@@ -82,7 +83,13 @@ class FactList(ListOut):
 
 
 def _places() -> QuerySet[Place]:
-    return Place.objects.annotate(things=Count("items", filter=Q(items__gone_on__isnull=True))).order_by("path")
+    here = Count("items", filter=Q(items__gone_on__isnull=True))
+    below = Place.objects.filter(
+        Q(path=OuterRef(OuterRef("path"))) | Q(path__startswith=Concat(OuterRef(OuterRef("path")), Value(" / ")))
+    )
+    within = Item.objects.filter(place__in=below.values("pk"), gone_on__isnull=True).order_by()
+    counted = within.annotate(count=Func("pk", function="COUNT")).values("count")
+    return Place.objects.annotate(things=here, within=Subquery(counted, IntegerField())).order_by("path")
 
 
 PARTS = ThingList(
@@ -114,7 +121,8 @@ PARTS = ThingList(
 )  # fmt: skip
 PLACES = ListOut(
     "places", "Places", "holdings.place",
-    (("Path", "path"), ("Code", "code"), ("Name", "name"), ("Things directly in it", "things"), ("Note", "note")),
+    (("Path", "path"), ("Code", "code"), ("Name", "name"), ("Things directly in it", "things"),
+     ("Things in it and below", "within"), ("Note", "note")),
     **both(_places), words=("path",),
     order=30,
 )  # fmt: skip

@@ -15,6 +15,7 @@ from inventory.holdings.views import (
     papers,
     part_types,
     parting,
+    places,
     replacement,
 )
 
@@ -28,6 +29,8 @@ urlpatterns = [
     path("places/add/", views.place_add, name="place-add"),
     path("places/<int:pk>/", views.place_page, name="place"),
     path("places/<int:pk>/change/", views.place_change, name="place-change"),
+    path("places/<int:pk>/merge/", places.place_merge, name="place-merge"),
+    path("places/<int:pk>/delete/", places.place_remove, name="place-delete"),
     path("places/lists/", labels.place_lists, name="place-lists"),
     path("places/lists/print/", labels.place_lists_print, name="place-lists-print"),
     path("places/<int:pk>/list/", labels.place_contents, name="place-contents"),

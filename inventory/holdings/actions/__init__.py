@@ -36,6 +36,10 @@ from inventory.holdings.actions.parts import (
     add_parts,
     change_parts,
 )
+from inventory.holdings.actions.places import (
+    merge_places,
+    remove_place,
+)
 from inventory.holdings.actions.redating import (
     redate,
 )
@@ -90,6 +94,7 @@ __all__ = [
     "locked",
     "locked_all",
     "mark_seen",
+    "merge_places",
     "move",
     "move_place",
     "note_hazards",
@@ -97,6 +102,7 @@ __all__ = [
     "pass_tags",
     "redate",
     "register",
+    "remove_place",
     "save_place",
     "save_want",
     "scan",

@@ -1,9 +1,8 @@
 """Questions about what is owned and where it is."""
 
-import re
 from datetime import date
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Q, QuerySet
 
 from inventory.holdings.models import Item, Movement, Place, Tube
 
@@ -38,15 +37,6 @@ def tubes_here() -> QuerySet[Tube]:
     return Tube.objects.filter(item__gone_on__isnull=True).select_related("type", "item__place")
 
 
-_OF_PLACE = re.compile(r"https?://[^\s/]+(?:/[^\s]*?)?/places/([0-9]{1,9})/?")
-
-
-def place_scanned(text: str) -> Place | None:
-    """The place whose label was scanned: its code holds the address of its page."""
-    match = _OF_PLACE.fullmatch(text.replace("\x00", "").strip())
-    return Place.objects.filter(pk=int(match[1])).first() if match else None
-
-
 def tag_of(text: str) -> Item | None:
     """The thing that bears a text as its tag, also one that has left (one query)."""
     return Item.objects.filter(tag__iexact=text.strip()).first()
@@ -60,12 +50,6 @@ def tube_by_tag(tag: str) -> Tube:
 def movements_of(item: Item) -> QuerySet[Movement]:
     """Every move of a thing, the latest first."""
     return item.movements.select_related("by")
-
-
-def places_with_counts() -> list[tuple[Place, int, int]]:
-    """Every place in order of its path, with its depth and the number of things directly in it."""
-    rows = Place.objects.annotate(things=Count("items", filter=Q(items__gone_on__isnull=True))).order_by("path")
-    return [(place, place.path.count(" / "), place.things) for place in rows]
 
 
 def items_in(place: Place) -> QuerySet[Item]:

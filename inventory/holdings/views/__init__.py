@@ -26,12 +26,14 @@ from inventory.holdings.views.parts import (
     part_list,
     part_page,
 )
-from inventory.holdings.views.register import (
-    item_move,
+from inventory.holdings.views.places import (
     place_add,
     place_change,
     place_list,
     place_page,
+)
+from inventory.holdings.views.register import (
+    item_move,
     tube_add,
     tube_change,
 )

@@ -3,26 +3,21 @@
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.utils import timezone
 
-from inventory.holdings.actions import add_tubes, change_place, change_tube, move, save_place
+from inventory.holdings.actions import add_tubes, change_tube, move
 from inventory.holdings.actions.settling import with_marked_type
-from inventory.holdings.forms import MoveForm, NewTubeForm, PlaceForm, TubeForm
+from inventory.holdings.forms import MoveForm, NewTubeForm, TubeForm
 from inventory.holdings.forms.alone import why_alone
-from inventory.holdings.models import Item, Place, Tube
-from inventory.holdings.queries import counts_of_place, items_in, places_with_counts
-from inventory.holdings.queries.doubts import with_words_of_items
-from inventory.holdings.queries.hazard_register import checks_at, hazards_at
+from inventory.holdings.models import Item, Tube
 from inventory.holdings.queries.together import counted_words, left_behind
-from inventory.house.access import may, needs
-from inventory.house.areas import thing_columns
+from inventory.house.access import needs
 from inventory.house.concerns import held_by, minded_when_carried
 from inventory.house.edit_pages import change_page
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.house.search import in_words
-from inventory.house.sheets import sheet
 
 
 @needs("add", "holdings.tube")
@@ -59,58 +54,6 @@ def tube_change(request: HttpRequest, tag: str) -> HttpResponse:
     return correct_page(
         request, tube, lambda data: TubeForm(data, instance=tube), save, why=WELCOME,
         heading=f"Change {tag}", back=tube.get_absolute_url(),
-    )  # fmt: skip
-
-
-@needs("view", "holdings.place")
-def place_list(request: HttpRequest) -> HttpResponse:
-    return render(request, "holdings/places.html", {"rows": places_with_counts()})
-
-
-@needs("view", "holdings.place")
-def place_page(request: HttpRequest, pk: int) -> HttpResponse:
-    place = get_object_or_404(Place.objects.select_related("parent"), pk=pk)
-    rows = items_in(place).select_related(*thing_columns())
-    page = sheet(request, rows)
-    page.object_list = list(page.object_list)
-    with_words_of_items(page.object_list)
-    context = {
-        "place": place,
-        "page": page,
-        "children": place.children.all(),
-        "counts": counts_of_place(place),
-        "hazards": hazards_at(place) if may(request.user, "view", "holdings.hazardmark") else (),
-        "checks": checks_at(place) if may(request.user, "view", "holdings.hazardcheck") else (),
-    }
-    return render(request, "holdings/place.html", context)
-
-
-@needs("add", "holdings.place")
-def place_add(request: HttpRequest) -> HttpResponse:
-    def save(form: Any) -> tuple[str, str]:
-        place = save_place(form.save(commit=False), by=request.user)
-        return f"Place {place} added.", reverse("holdings:place", args=[place.pk])
-
-    start = {"parent": request.GET.get("inside")}
-    back = reverse("holdings:place-list")
-    return change_page(
-        request, lambda data: PlaceForm(data, initial=start), save, heading="Add a place", act="Add", back=back
-    )
-
-
-@needs("change", "holdings.place")
-def place_change(request: HttpRequest, pk: int) -> HttpResponse:
-    place = get_object_or_404(Place, pk=pk)
-    back = reverse("holdings:place", args=[pk])
-
-    def save(form: Any) -> tuple[str, str]:
-        row = form.save(commit=False)
-        count = change_place(row, on=timezone.localdate(), by=request.user, reason=reason_in(form))
-        return f"Place {row} written{f', and {count} of the things in it moved with it' if count else ''}.", back
-
-    return correct_page(
-        request, place, lambda data: PlaceForm(data, instance=place), save, why=WELCOME,
-        heading=f"Place {place}", back=back,
     )  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from typing import Any
 
 from inventory.holdings.actions import save_place
 from inventory.holdings.models import Item, Place
-from inventory.holdings.queries import tag_of
+from inventory.holdings.queries import former_names, tag_of
 
 LONGEST_CODE, LONGEST_NAME, LONGEST_PATH = 20, 120, 200
 TAKEN_AS = "taken as"
@@ -55,6 +55,8 @@ class Places:
     tagged: dict[str, Item | None] = field(default_factory=dict)
     made: list[int] = field(default_factory=list)
     fresh: list[str] = field(default_factory=list)  # paths of new ones in the order in which the list names them
+    former_paths: dict[str, Spot] = field(default_factory=dict)  # what was renamed or merged since
+    former_words: dict[str, list[Spot]] = field(default_factory=dict)
     _last: dict[str, int] = field(default_factory=dict)  # number given last to a code that is taken, by its path
 
     @classmethod
@@ -65,6 +67,11 @@ class Places:
             by_pk[row.pk] = Spot(row.path, row.code, row.name, by_pk.get(row.parent_id or 0), row.pk)
         for spot in by_pk.values():
             places._add(spot, (spot.code, spot.name))
+        for former in former_names():
+            if (spot := by_pk.get(former.now)) is not None:
+                places.former_paths.setdefault(fold(former.path), spot)
+                for word in {fold(former.code), fold(former.name)} - {""}:
+                    places.former_words.setdefault(word, []).append(spot)
         return places
 
     def _add(self, spot: Spot, words: Iterable[str], called_so: bool = True) -> None:
@@ -81,6 +88,8 @@ class Places:
         text = plain_way(text)
         if known := self.by_path.get(fold(text)):
             return known, "", ""
+        if former := self.former_paths.get(fold(text)):
+            return former, "", f"{text} {TAKEN_AS} {former.path}, as it is called now"
         parts = self._steps(text)
         spot: Spot | None = None
         told: list[str] = []
@@ -92,6 +101,8 @@ class Places:
                 return None, found, ""
             if found is None and (found := self._spelled(part, spot)):
                 told.append(f"{part} {TAKEN_AS} {found.path}")
+            if found is None and (found := self._former(part, spot)):
+                told.append(f"{part} {TAKEN_AS} {found.path}, as it is called now")
             if found is None:
                 if thing := next(filter(None, map(self._tagged, parts)), None):
                     return None, f"{thing.tag} is the tag of a {thing.get_kind_display()}, no place", ""
@@ -144,6 +155,11 @@ class Places:
     def _spelled(self, part: str, above: Spot | None) -> Spot | None:
         """The one place of that name in another spelling; the tag of a thing is no spelling of a place."""
         found = {id(spot): spot for spot in self.by_loose.get(loose(part), []) if above is None or spot.above is above}
+        return next(iter(found.values())) if len(found) == 1 and not self._tagged(part) else None
+
+    def _former(self, part: str, above: Spot | None) -> Spot | None:
+        """The one place that was called so before it got another name or went up in another place."""
+        found = {id(spot): spot for spot in self.former_words.get(fold(part), []) if above in (None, spot.above)}
         return next(iter(found.values())) if len(found) == 1 and not self._tagged(part) else None
 
     def _new(self, part: str, above: Spot | None) -> Spot:
