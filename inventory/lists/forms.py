@@ -11,6 +11,7 @@ from inventory.holdings.models import Place, Tube
 from inventory.lists.models import ImportMapping
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.headings import Proposal
+from inventory.lists.rules.place_order import not_places, order_in_words, place_order
 from tubes.forms import TypeField
 
 FIELD_WORDS = {
@@ -113,6 +114,11 @@ class OptionsForm(forms.Form):
         label="a price with no word beside it is",
     )  # fmt: skip
 
+    places = forms.CharField(
+        required=False, max_length=200, label="columns of places, from the outermost in",
+        help_text="Where there are several, parted by a stroke: Shelf / Box. Empty: by the words of their headings.",
+    )  # fmt: skip
+
 
 class UploadForm(forms.Form):
     file = forms.FileField(
@@ -143,6 +149,9 @@ class ColumnsForm(OptionsForm):
     ) -> None:  # fmt: skip
         super().__init__(data, **kwargs)
         self.keys = list(columns)
+        order = place_order(self.keys, list(columns.values()))
+        if len(order) > 1:
+            self.fields["places"].help_text += f" Here: {order_in_words(self.keys, order)}."
         self.told = []
         for at, (key, field) in enumerate(columns.items()):
             choices = [(name, words) for name, words in FIELD_WORDS.items() if name != f.IGNORED or field == f.IGNORED]
@@ -155,7 +164,14 @@ class ColumnsForm(OptionsForm):
         return [(self[name], one, cells) for name, one, cells in self.told]
 
     def option_fields(self) -> list[forms.BoundField]:
-        return [self[name] for name in ("kind", "order", "dollar", "currency", "bare", "keep_as")]
+        return [self[name] for name in ("kind", "order", "dollar", "currency", "bare", "places", "keep_as")]
+
+    def clean(self) -> dict[str, Any]:
+        cells = super().clean() or {}
+        mapping = [str(cells.get(f"column_{at}", "")) for at in range(len(self.keys))]
+        if wrong := not_places(self.keys, mapping, cells.get("places", "")):
+            self.add_error("places", f"{', '.join(wrong)}: no column of places here.")
+        return cells
 
     def columns(self) -> dict[str, str]:
         return {key: str(self.cleaned_data[f"column_{at}"]) for at, key in enumerate(self.keys)}

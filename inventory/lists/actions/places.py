@@ -68,10 +68,10 @@ class Places:
         for spot in by_pk.values():
             places._add(spot, (spot.code, spot.name))
         for former in former_names():
-            if (spot := by_pk.get(former.now)) is not None:
-                places.former_paths.setdefault(fold(former.path), spot)
+            if (now := by_pk.get(former.now)) is not None:
+                places.former_paths.setdefault(fold(former.path), now)
                 for word in {fold(former.code), fold(former.name)} - {""}:
-                    places.former_words.setdefault(word, []).append(spot)
+                    places.former_words.setdefault(word, []).append(now)
         return places
 
     def _add(self, spot: Spot, words: Iterable[str], called_so: bool = True) -> None:

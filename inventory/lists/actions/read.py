@@ -16,7 +16,9 @@ from inventory.lists.rules import fields as f
 from inventory.lists.rules.columns import WHY, column_keys, find_heading, heading_of_mapping, mapped
 from inventory.lists.rules.headings import Proposal
 from inventory.lists.rules.own_lists import own_list, proposals
+from inventory.lists.rules.place_order import place_order
 from inventory.lists.rules.records import Line, with_currencies
+from inventory.lists.rules.row_parts import read_place
 from inventory.lists.rules.rows import (
     HELD,
     NOT_AN_ITEM,
@@ -29,6 +31,7 @@ from inventory.lists.rules.rows import (
     read_row,
 )
 from inventory.lists.rules.spreadsheet_cells import plain_cell
+from inventory.lists.rules.whereabouts import is_no_place
 from tubes.queries import Knowledge
 from tubes.queries.judging import double_families
 
@@ -52,6 +55,7 @@ class Options:
     order: str | None = None
     bare: str = ""
     currency: str | None = None
+    places: str = ""  # headings of columns of places from the outermost in, parted by strokes
 
     def as_dict(self) -> dict[str, str]:
         return {name: value for name, value in self.__dict__.items() if value}
@@ -65,6 +69,7 @@ def options_of(kept: dict[str, Any]) -> Options:
         kept.get("order") or None,
         kept.get("bare") or "",
         kept.get("currency") or None,
+        kept.get("places") or "",
     )
     if options.kind and options.kind not in f.KINDS:
         raise ValueError(f"{options.kind!r} is no kind; expected {', '.join(f.KINDS)}")
@@ -229,9 +234,15 @@ class Reader:
 
     def read(self, line: Line, counted: int | None = None, above: str = "") -> RowReading:
         """What a row says; ``counted``: how many things it is, where somebody counted them; ``above``: the place of the
-        row above, which ditto marks mean.
+        row above, which ditto marks mean; one that names no place, or several, stands for none.
         """
-        if above and not line.spoilt and not self.context.own and says_ditto(self.place_cell(line.cells)):
+        if (
+            above
+            and one_place(above)
+            and not line.spoilt
+            and not self.context.own
+            and says_ditto(self.place_cell(line.cells))
+        ):
             return self._as_above(line, counted, above)
         if line.spoilt:
             return _refused(line, line.fault, "look at this line of the file and part it")
@@ -289,9 +300,14 @@ def reader(known: Knowledge, today: date, headings: Sequence[str], mapping: list
     kind = options.kind or (own.kind if own else None)
     context = Context(
         known.tables, today, tuple(headings), kind, options.dollar, options.order, options.bare, own is not None,
-        options.currency, double_families(),
+        options.currency, double_families(), place_order(headings, mapping, options.places),
     )  # fmt: skip
     return Reader(context, mapping)
+
+
+def one_place(text: str) -> bool:
+    """Whether the cell of a place names one that rows below can mean by ditto marks."""
+    return len(read_place(text).values) == 1 and not is_no_place(text)
 
 
 def _refused(line: Line, reason: str, action: str, column: str = "row", found: str = "") -> RowReading:

@@ -38,6 +38,7 @@ from inventory.lists.actions.write import Tally, Writer, remark_dicts
 from inventory.lists.models import ImportMapping, ImportRun
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.columns import WHY, ColumnTold, check_columns, check_naming, column_keys, columns_told
+from inventory.lists.rules.place_order import not_places, order_in_words, place_columns, place_order
 from inventory.lists.rules.rows import NOT_AN_ITEM, REFUSED
 from inventory.lists.rules.spreadsheet_cells import safe_cell
 from tubes.queries import Knowledge, knowledge
@@ -125,6 +126,7 @@ def take_in(
     laid = lay_out(table, mapping)
     columns = fields_for(laid, mapping)
     check_naming(columns)
+    table.notes += told_of_places(laid.headings, list(columns.values()), options)
     known = knowledge()
     reads = reader(known, today, laid.headings, list(columns.values()), options)
     before = taken_before(table.digest)
@@ -144,6 +146,22 @@ def take_in(
         return work.written(run, by=by, today=today, writing=writing)
     finally:
         spool.close()
+
+
+def told_of_places(headings: Sequence[str], mapping: Sequence[str], options: Options) -> list[str]:
+    """What is said of a list with several columns of places: which of them holds which.
+
+    Raises ValueError where the keeper names one that is no column of places.
+    """
+    if wrong := not_places(headings, mapping, options.places):
+        there = ", ".join(headings[at] for at in place_columns(mapping) if at < len(headings)) or "none"
+        raise ValueError(f"{', '.join(wrong)}: no column of places of this list; there are: {there}")
+    order = place_order(headings, mapping, options.places)
+    if len(order) < 2:
+        return []
+    way = order_in_words(headings, order)
+    said = "as you say" if options.places else "by their headings; say it with --places or on the page of the columns"
+    return [f"The columns of places are one way down, {way}, {said}."]
 
 
 def named_with_sheet(name: str, table: Table) -> str:

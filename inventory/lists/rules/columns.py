@@ -105,7 +105,7 @@ def kept_as_text(headings: Sequence[str], columns: Mapping[str, str]) -> list[st
 def check_naming(columns: Mapping[str, str]) -> None:
     """Raises ValueError where no column of a list says what its things are: no row of it could be taken in."""
     fields = set(columns.values())
-    if fields & {f.MARK, f.MODEL, f.TYPE} or {f.KIND, f.VALUE} <= fields:
+    if fields & {f.MARK, f.MODEL} or {f.KIND, f.VALUE} <= fields:
         return
     told = ", ".join(f"{key} ({field.replace('_', ' ')})" for key, field in columns.items())
     raise ValueError(

@@ -11,7 +11,7 @@ _NUMBERS = (
     "five fünf cinq vijf cinque cinco pięć pět пять", "six sechs zes sei seis sześć šest шесть",
     "seven sieben sept zeven sette siete siedem sedm семь", "eight acht huit otto ocho osiem osm восемь",
     "nine neun neuf negen nove nueve dziewięć devět девять", "ten zehn dix tien dieci diez dziesięć deset десять",
-    "eleven elf onze undici once", "twelve zwölf douze twaalf dodici doce dwanaście dvanáct двенадцать",
+    "eleven elf onze undici", "twelve zwölf douze twaalf dodici doce dwanaście dvanáct двенадцать",
 )  # fmt: skip
 WORD_FIGURES = {word: number for number, words in enumerate(_NUMBERS, start=1) for word in words.split()}
 ZERO = frozenset(

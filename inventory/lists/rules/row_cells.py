@@ -42,6 +42,7 @@ class RowCells:
         verbatim: frozenset[int] = frozenset(),
         *,
         own: bool = False,
+        place_order: Sequence[int] = (),
     ) -> None:
         self._own = own
         self.mapped = frozenset(mapping)
@@ -54,6 +55,7 @@ class RowCells:
         self._written: dict[str, list[str]] = defaultdict(list)
         self._headings: dict[str, str] = {}
         self._columns: dict[str, list[Column]] = defaultdict(list)
+        self._of_column: dict[int, list[str]] = {}
         self.more_marks: list[tuple[str, str]] = []  # (heading, text) of numbers beside the mark
         self._marks: list[tuple[str, str, str]] = []  # heading, text, cell of each column of marks that is filled
         names: dict[str, int] = {}
@@ -61,7 +63,9 @@ class RowCells:
             heading = headings[index].strip() if index < len(headings) else ""
             field = mapping[index] if index < len(mapping) else f.OTHER
             if cell.strip():
+                taken = len(self._texts[field])
                 self._take(field, heading or f"column {index + 1}", cell, index in verbatim)
+                self._of_column[index] = self._texts[field][taken:]
             self._headings.setdefault(field, heading)
             if field in OF_READINGS:
                 name = heading or f"column {index + 1}"
@@ -70,6 +74,8 @@ class RowCells:
                 text = read_cell(cell).text if cell.strip() else ""
                 self._columns[field].append(Column(index, heading, name, cell if cell.strip() else "", text))
         self._one_mark()
+        if len(place_order) > 1:
+            self._texts[f.PLACE] = [text for at in place_order for text in self._of_column.get(at, ())]
 
     def _one_mark(self) -> None:
         """Of several columns of marks the first filled one names the tube, numbers of services last."""

@@ -5,6 +5,7 @@ from inventory.holdings.rules.dates import DateReading, read_date
 from inventory.holdings.rules.hazards import Hazard, find_hazards
 from inventory.holdings.rules.prices import PriceReading, read_price
 from inventory.lists.rules import fields as f
+from inventory.lists.rules.date_codes import read_date_code
 from inventory.lists.rules.kinds import sort_of_part
 from inventory.lists.rules.one_of_each import by_readings
 from inventory.lists.rules.quantities import Quantity, read_quantity
@@ -49,7 +50,7 @@ def filled(
         asked=_price(row, f.ASKED, context),
         insured=_price(row, f.INSURED, context),
         maker=row.text(f.MAKER),
-        date_code=row.text(f.DATE_CODE),
+        date_code=_date_code(row, context),
         serial=serial.value,
         mate_serial=mate.value,
         mate_text=mate.text,
@@ -111,6 +112,12 @@ def _price(row: RowCells, field: str, context: Context) -> PriceReading | None:
     found = read_price(row.written(field), context.dollar, context.bare, row.heading(field), context.currency or "")
     row.remark(field, found.remark)
     return found
+
+
+def _date_code(row: RowCells, context: Context) -> str:
+    code = read_date_code(row.text(f.DATE_CODE))
+    row.remark(f.DATE_CODE, None if context.own else code.remark)
+    return code.text
 
 
 def _acquired_from(row: RowCells) -> str:

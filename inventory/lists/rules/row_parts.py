@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from inventory.holdings.rules.cells import Remark, says_ditto, says_nothing, says_unknown, shown
 from inventory.holdings.rules.making_year import has_unit
+from inventory.lists.rules.date_codes import is_day_of_now
 
 _PREFIX = re.compile(
     r"(?:#|s/n|sn(?=[ :.#])|ser(?:ial)?\.?(?: ?(?:no|nr|#))?|no\.|nr\.?(?=[ 0-9])|nummer)\s*[:.#]*\s*", re.IGNORECASE
@@ -86,7 +87,7 @@ def read_place(cell: str) -> TextPart:
         return TextPart(text)
     if says_unknown(text):
         return TextPart(text, remark=Remark("the place is not known", "look for it and give its place"))
-    if says_ditto(text):
+    if any(says_ditto(step) for step in text.split(" / ")):
         return TextPart(text, remark=Remark("refers to the row above, no place is taken", "write the place itself"))
     parts = tuple(part for part in _PLACES.split(text[:500]) if part)
     if len(parts) > 1 and all(_CODE.fullmatch(part) for part in parts):
@@ -98,6 +99,8 @@ def read_place(cell: str) -> TextPart:
 
 def year_made(date_code: str) -> int | None:
     """The year that a date code tells (1944, 44-12, 3-44), or None. Two figures are 19..: common practice."""
+    if is_day_of_now(date_code):
+        return None
     found_years = _YEAR.finditer(date_code[:200])
     years = {int(match[0]) for match in found_years if not has_unit(date_code, match.end())}
     if len(years) == 1:

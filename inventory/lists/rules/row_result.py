@@ -23,7 +23,8 @@ class Context:
     `dollar` is the ISO 4217 code that "$" stands for, `order` day or month (which comes first), `bare` row or each
     (what a price with no word beside it is for). `own`: the list came out of a register like this one, each cell being
     one whole value: states, serials and places are taken as they stand. `currency` is the code of a price that names
-    none. `doubles` are the family numbers of tubes of two sections (``tubes.rules.family``).
+    none. `place_order` are the columns of places from the outermost in (``place_order``). `doubles` are the family
+    numbers of tubes of two sections (``tubes.rules.family``).
     """
 
     tables: StampTables
@@ -36,6 +37,7 @@ class Context:
     own: bool = False
     currency: str | None = None
     doubles: frozenset[str] = frozenset()
+    place_order: tuple[int, ...] = ()
 
     def is_double(self, stamp: StampAnswer) -> bool:
         """Whether every type that a stamp can mean is a tube of two sections."""

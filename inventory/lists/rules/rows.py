@@ -64,7 +64,7 @@ def read_row(
     """
     if why := not_an_item(cells, mapping, context.headings):
         return RowReading(NOT_AN_ITEM, why)
-    row = RowCells(cells, mapping, context.headings, verbatim, own=context.own)
+    row = RowCells(cells, mapping, context.headings, verbatim, own=context.own, place_order=context.place_order)
     row.more_columns()
     what = by_service(row, context.tables) or row.text(f.MODEL) or _sort_with_value(row)
     if refused := _damaged(row, context) or (None if what else _nameless(row)):

@@ -111,6 +111,11 @@ def _place(text: str) -> Away | None:
     return _away(text, f.PLACE) if text else None
 
 
+def is_no_place(text: str) -> bool:
+    """Whether words in place of a place name none: in a set, lent, sold."""
+    return _place(text) is not None or bool(lender_in(text))
+
+
 def _said(row: RowCells, field: str) -> Away | None:
     for clause in _CLAUSES.split(row.text(field)[:1000]):
         if found := _away(clause.strip(), field):

@@ -125,7 +125,7 @@ def list_columns(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _tried(request: HttpRequest, run: ImportRun, form: ColumnsForm) -> HttpResponse:
     cells = form.cleaned_data
-    options = options_of({name: cells[name] for name in ("kind", "dollar", "currency", "order", "bare")})
+    options = options_of({name: cells[name] for name in ("kind", "dollar", "currency", "order", "bare", "places")})
     kept = None
     with transaction.atomic():  # a name that is refused leaves the columns as they were tried out
         trial.set_columns(run, form.columns(), options)

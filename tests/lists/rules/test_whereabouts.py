@@ -8,6 +8,7 @@ import pytest
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.row_result import GONE, LENT
 from inventory.lists.rules.rows import RowReading, read_row
+from inventory.lists.rules.whereabouts import is_no_place
 from tests.lists.rules.reference import context
 
 BORROWED = [
@@ -84,3 +85,9 @@ def test_what_left_is_asked_about(words: str) -> None:
 def test_what_was_brought_back_is_neither() -> None:
     found = row(note="on loan from Holm, returned 2020")
     assert found.away is None and f.HOW not in found.register
+
+
+@pytest.mark.parametrize("words", ["im Gerät", "sold", "on loan from Holm", "lent to Holm", "в приборе", "vendu"])
+def test_words_in_place_of_a_place_name_none(words: str) -> None:
+    assert is_no_place(words) and row(place=words).places == ()
+    assert not is_no_place("Shelf A / Box 4")

@@ -64,6 +64,11 @@ class Command(AnswerCommand):
         order.add_argument("--day-first", action="store_const", const="day", dest="order", help="04/05/06 is 4 May")
         order.add_argument("--month-first", action="store_const", const="month", dest="order", help="... is 5 April")
         parser.add_argument("--bare-price", choices=("row", "each"), help="what a price with no word beside it is for")
+        parser.add_argument(
+            "--places",
+            metavar="A/B",
+            help="several columns of places, from the outermost in: Shelf/Box",
+        )
         parser.add_argument("--kind", help="every row is of this kind: tubes, parts, chassis, units, companions, other")
         parser.add_argument("--sheet", default="", metavar="NAME", help="which sheet of a workbook with several")
         parser.add_argument("--trial", action="store_true", help="only say what would become of each row")
@@ -71,7 +76,7 @@ class Command(AnswerCommand):
 
     def answer(self, **options: Any) -> Any:
         columns, kept = named_mapping(options["mapping"]) if options["mapping"] else (None, {})
-        given = {name: options[name] for name in ("dollar", "currency", "order", "kind") if options[name]}
+        given = {name: options[name] for name in ("dollar", "currency", "order", "kind", "places") if options[name]}
         if options["bare_price"]:
             given["bare"] = options["bare_price"]
         if not options["file"].is_file():
