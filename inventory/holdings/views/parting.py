@@ -65,7 +65,7 @@ def _strike_entry(request: HttpRequest, item: Item, found: list[str]) -> HttpRes
 
     bars = item.gone_on or item.lent_to or held_by(item)
     told = f"{item.tag} cannot be taken back: {', '.join(found)}. {INSTEAD}"
-    context = {
+    context: dict[str, Any] = {
         "heading": f"Strike out the entry of {item.tag}", "act": "Strike its entry out", "grave": True,
         "back": item.get_absolute_url(), "caution": told,
     }  # fmt: skip
