@@ -48,6 +48,7 @@ ADDRESSES = {
     "holdings:hazard-check-change": ("change", "looked.pk"),
     "holdings:hazard-check-strike": ("change", "looked.pk"),
     "holdings:stamp-photo": ("add",),
+    "holdings:label-scan": ("view",),
     "holdings:view-keep": ("add",),
     "holdings:view-drop": ("add", "kept_view.pk"),
 }
