@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django.contrib.auth.views import LogoutView
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 
 POLICY = (
@@ -23,7 +23,7 @@ class LeaveNothing(LogoutView):
     Not its storage: what still waits in a phone lies there, locked; the script of the pages clears the rest.
     """
 
-    def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
+    def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         response = super().dispatch(request, *args, **kwargs)
         response["Clear-Site-Data"] = '"cache"'
         return response

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from django.db.models import QuerySet
@@ -10,10 +11,11 @@ from django.utils.http import urlencode
 
 from inventory.holdings.forms.kept_views import OF_THE_SHEET, list_query
 from inventory.holdings.models import KeptView
+from inventory.holdings.queries.paid import Paid
 from inventory.house.lists_out import Cell, ListOut, column_key
 
 PICTURES, SHEET_TICKED, ALL_TICKED = "pictures", "sheet", "all"
-LAYOUT = ("columns", "group", "show")
+LAYOUT = ("columns", "group", "first", "show")
 
 
 @dataclass(frozen=True)
@@ -41,12 +43,12 @@ class Line:
 
 @dataclass(frozen=True)
 class GroupLine:
-    """A group: its name, how many rows, its sums, and the address of the list that holds just these."""
+    """A group: its name, how many rows, its sums, what was paid, and the address of the list that holds just these."""
 
     name: str
     count: int
     sums: Sequence[Any]
-    paid: str
+    paid: Paid | None
     address: str
 
 
@@ -71,6 +73,8 @@ class Listed:
     total: GroupLine | None = None
     paid: bool = False
     ticked: str = ""
+    may_picture: bool = False
+    lost: list[str] = field(default_factory=list)
     views: list[KeptView] = field(default_factory=list)
     usual: KeptView | None = None
 
@@ -81,8 +85,8 @@ class Listed:
 
     @property
     def layout(self) -> str:
-        """The address of the whole list, laid out as it is."""
-        return urlencode(self.carried)
+        """The address of the whole list, laid out and ordered as it is."""
+        return urlencode([*self.carried, *(("order", value) for value in self.query.getlist("order") if value)])
 
     @property
     def in_columns_form(self) -> list[tuple[str, str]]:
@@ -128,7 +132,7 @@ class Listed:
         sheet = self.query.get("page")
         return changed(self.query, **({"page": sheet} if sheet else {}), **({"ticked": what} if what else {}))
 
-    @property
+    @cached_property
     def loose_count(self) -> int:
         return loose(self.filter.qs).count()
 
