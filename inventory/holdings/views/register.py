@@ -13,6 +13,7 @@ from inventory.holdings.forms import MoveForm, NewTubeForm, TubeForm
 from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.models import Item, Tube
 from inventory.holdings.queries.together import counted_words, left_behind
+from inventory.holdings.wording.moves import moved_words
 from inventory.house.access import needs
 from inventory.house.concerns import held_by, minded_when_carried
 from inventory.house.edit_pages import change_page
@@ -25,7 +26,9 @@ def tube_add(request: HttpRequest) -> HttpResponse:
     asked = request.GET
     start: dict[str, Any] = {key: asked[key] for key in ("marked", "type", "place", "state") if key in asked}
     if "like" in asked and (like := Tube.objects.select_related("item").filter(item__tag=asked["like"]).first()):
-        start |= {name: getattr(like, name) for name in TubeForm.base_fields} | {"place": like.item.place_id}
+        # what was seen and measured on the first one says nothing of this one: it is untested, and nothing is noted
+        alike = [name for name in TubeForm.base_fields if name not in ("state", "condition", "note")]
+        start |= {name: getattr(like, name) for name in alike} | {"place": like.item.place_id}
 
     def save(form: Any) -> tuple[str, str]:
         tube, remark = with_marked_type(form.save(commit=False))
@@ -65,11 +68,7 @@ def item_move(request: HttpRequest, tag: str) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
         move([item], cells["place"], on=cells["on"], by=request.user, reason=cells["reason"], apart=cells["reason"])
-        item.refresh_from_db()
-        if item.place != cells["place"]:
-            stands = item.place or "no place"
-            return f"Written into the history of {tag}. A later move stands: it is in {stands}.", back
-        return f"{tag} moved to {cells['place'] or 'no place'}.", back
+        return moved_words(item, cells["place"]), back
 
     left = left_behind(item)
     counted = counted_words([item])
