@@ -162,7 +162,7 @@ def test_the_pages_are_for_keepers_and_do_it(place, tube, as_helper, as_keeper, 
     for name in ("place-merge", "place-delete"):
         assert as_helper.get(reverse(f"holdings:{name}", args=[old.pk])).status_code == 403
     delete = reverse("holdings:place-delete", args=[old.pk])
-    answer = as_keeper.post(delete, {"reason": ""})
+    answer = as_keeper.post(delete, {"reason": "not here"})
     assert answer.status_code == 422 and "move them first" in page_text(answer)
     merge = reverse("holdings:place-merge", args=[old.pk])
     assert as_keeper.get(merge).status_code == 200
@@ -171,7 +171,7 @@ def test_the_pages_are_for_keepers_and_do_it(place, tube, as_helper, as_keeper, 
     assert old_page.status_code == 302 and old_page["Location"] == reverse("holdings:place", args=[new.pk])
     empty = place("C1")
     assert "Delete" in page_text(as_keeper.get(reverse("holdings:place", args=[empty.pk])))
-    assert as_keeper.post(reverse("holdings:place-delete", args=[empty.pk]), {}).status_code == 302
+    assert as_keeper.post(reverse("holdings:place-delete", args=[empty.pk]), {"reason": "not here"}).status_code == 302
     assert as_keeper.get(reverse("holdings:place", args=[empty.pk])).status_code == 404
 
 

@@ -103,7 +103,8 @@ ONCE = (
 #: these write something new, or ask and change no row that a form shows
 NEW = (
     "sets:position-add", "sets:bay-add", "sets:approval-add",
-    "holdings:place-move", "holdings:item-lend", "holdings:item-back", "holdings:item-part-with",
+    "holdings:place-move", "holdings:place-merge", "holdings:place-delete", "holdings:item-lend",
+    "holdings:item-back", "holdings:item-part-with",
     "holdings:item-mistake",
     "holdings:item-borrow", "holdings:loan-give-back",
     "holdings:tubes-settle", "holdings:place-count-close", "holdings:place-count-drop", "lists:list-undo",

@@ -158,6 +158,16 @@ FORMS = {
         lambda w: w.tube.item.movements.filter(reason="moved house").exists(),
         ("on", "soon"),
     ),
+    "holdings:place-merge": (
+        {"into": lambda w: PlaceFactory().pk, "on": lambda w: w.today, "reason": "one place"},
+        lambda w: w.tube.item.movements.filter(reason="one place").exists(),
+        ("on", "soon"),
+    ),
+    "holdings:place-delete": (
+        {"reason": "pulled down"},
+        lambda w: not Place.objects.filter(pk=w.inner.pk).exists(),
+        ("reason", "x" * 101),
+    ),
     "holdings:place-count-begin": (
         {"place": lambda w: w.place.pk, "note": "spring"},
         lambda w: StockTake.objects.get(note="spring").lines.filter(item=w.tube.item).exists(),

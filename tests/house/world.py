@@ -56,6 +56,8 @@ ADDRESSES = {
     "holdings:place": (VIEW, "place.pk"),
     "holdings:place-add": (ADD,),
     "holdings:place-change": (CHANGE, "place.pk"),
+    "holdings:place-merge": (CHANGE, "place.pk"),
+    "holdings:place-delete": (CHANGE, "inner.pk"),
     "holdings:place-lists": (VIEW,),
     "holdings:place-lists-print": (ADD,),
     "holdings:place-contents": (VIEW, "place.pk"),

@@ -24,4 +24,4 @@ class PlaceMergeForm(forms.Form):
 
 
 class PlaceRemoveForm(forms.Form):
-    reason = forms.CharField(max_length=100, required=False)
+    reason = forms.CharField(max_length=100, label="why", help_text="It stays in the history.")
