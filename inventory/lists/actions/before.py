@@ -7,6 +7,7 @@ is written. The sum over all lists that were not undone counts, so a row is rath
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from inventory.holdings.actions import free_tags
 from inventory.holdings.models import Item
@@ -30,6 +31,18 @@ class Before:
     repeats: int = 0  # the earlier row of the same list that says the same, but for the keeper's own number
     tag_of: str = ""  # what bears its number as a tag
     tag: str = ""  # its number, if it can be its tag
+
+
+def kept_before(before: Before) -> dict[str, Any]:
+    """What is known of a row that waits, as it is kept with its question: an answer may raise the next of these."""
+    told = {"alike": before.alike, "corrected": before.corrected, "repeats": before.repeats, "tag_of": before.tag_of}
+    return {name: list(value) if isinstance(value, tuple) else value for name, value in told.items() if value}
+
+
+def known_before(kept: dict[str, Any], **more: Any) -> Before:
+    """The same out of what was kept; ``more``: what is asked anew."""
+    told: dict[str, Any] = {name: tuple(value) if isinstance(value, list) else value for name, value in kept.items()}
+    return Before(**told, **more)
 
 
 class Known:
