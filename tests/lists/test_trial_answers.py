@@ -157,7 +157,7 @@ def test_a_corrected_file_knows_a_row_whose_reading_alone_changed(keeper, today)
     found, rows = take(text, by=keeper)
     assert [row["outcome"] == "held" for row in rows] == [True, True, False, False]
     first = found.run.rows.get(row=1)
-    assert first.question["about"] == "already" and "the same but for its reading as list" in first.question["text"]
+    assert first.question["about"] == "corrected" and "the same but for its reading as list" in first.question["text"]
     assert Tube.objects.count() == 8
     assert len(answer_held(first, "more", by=keeper, today=today)) == 1
 
@@ -248,3 +248,53 @@ def test_ditto_marks_of_many_rows_cost_one_question(keeper, today):
     few, many = some(2), some(6)
     assert answered(many) == ["Box 4"] * 6
     assert cost(lambda: answered(many)) == cost(lambda: answered(few))
+
+
+HEAD = "Tube,Qty,Reading,Box\n"
+
+
+def asked_of(run):
+    return [(row.question.get("about", ""), row.question.get("text", "")) for row in run.rows.order_by("row")]
+
+
+def test_the_row_that_was_corrected_is_named(keeper):
+    take(f"{HEAD}807,1,70,Box 4\n807,1,66,Box 4\n807,1,71,Box 4\n", by=keeper)
+    found, _ = take(f"{HEAD}807,1,75,Box 4\n807,1,70,Box 4\n807,1,66,Box 4\n807,1,80,Box 4\n", by=keeper)
+    first = ImportRun.objects.order_by("pk").first().pk
+    about = asked_of(found.run)
+    assert about[0] == ("corrected", f"the same but for its reading as list {first}, row 3, which is here")
+    assert [one[0] for one in about] == ["corrected", "already", "already", ""]  # three are here; the fourth is new
+
+
+def test_of_several_rows_one_is_meant(keeper):
+    take(f"{HEAD}807,1,70,Box 4\n807,1,66,Box 4\n", by=keeper)
+    found, _ = take(f"{HEAD}807,1,75,Box 4\n", by=keeper)
+    assert "as one of list " in asked_of(found.run)[0][1] and "rows 1, 2, which are here" in asked_of(found.run)[0][1]
+
+
+@pytest.mark.parametrize(
+    ("text", "name", "about"),
+    [
+        ("Tube,Qty,Reading,Seller\n6SN7GT,1,88,\n", "fair.csv", ""),  # another list: a new tube
+        ("Tube,Qty,Reading,Seller\n6SN7GT,1,88,\n", "shelf.csv", "corrected"),
+        ("Tube,Qty,Reading\n6SN7GT,1,88\n", "fair.csv", "corrected"),  # the same columns
+    ],
+)
+def test_a_tube_of_another_list_is_no_correction(keeper, text, name, about):
+    take("Tube,Qty,Reading\n6SN7GT,1,70\n", by=keeper, name="shelf.csv")
+    found, _ = take(text, by=keeper, name=name)
+    assert asked_of(found.run)[0][0] == about
+
+
+def test_each_kind_of_question_has_its_own_answer_for_all(as_keeper, keeper, today):
+    take(f"{HEAD}807,1,70,Box 4\n6V6GT,1,70,Box 4\n", by=keeper)
+    found, _ = take(f"{HEAD}807,1,75,Box 4\n6V6GT,1,70,Box 4\n1625,1,66,Box 5\n1625,1,66,Box 5\n", by=keeper)
+    page = as_keeper.get(reverse("lists:list-in", args=[found.run.pk])).content.decode()
+    assert "the same but for the reading as" in page and page.count('name="about" value="repeat"') == 3
+    where = reverse("lists:list-alike", args=[found.run.pk])
+    as_keeper.post(where, {"answer": "leave out", "about": "already"})
+    assert [one[0] for one in asked_of(found.run)] == ["corrected", "", "", "repeat"]
+    as_keeper.post(where, {"answer": "more", "about": "corrected"})
+    assert [one[0] for one in asked_of(found.run)] == ["", "", "", "repeat"] and Tube.objects.count() == 4
+    as_keeper.post(where, {"answer": "more", "about": "tag"})  # no such answer
+    assert [one[0] for one in asked_of(found.run)][3] == "repeat"

@@ -22,15 +22,18 @@ from inventory.lists.actions.types import AS_MARKED, NAMED_TYPE
 from inventory.lists.actions.undo import touched
 from inventory.lists.actions.write import Writer, remark_dicts, uncounted_in
 from inventory.lists.models import ImportRow, ImportRun
-from inventory.lists.queries.runs import ALREADY, REPEAT, TAGGED, waiting_alike
+from inventory.lists.queries.runs import ALREADY, CORRECTED, REPEAT, TAGGED, waiting_alike
 from inventory.lists.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED, WRITTEN
 
 COUNTS = {WRITTEN: "written", REMARKED: "written", HELD: "held", REFUSED: "refused", NOT_AN_ITEM: "not_items"}
-#: One answer for all rows of a list that may stand for things which are here: words, and the questions it answers.
-ALIKE = {
-    LEAVE_OUT: ("leave them out", (ALREADY, TAGGED, REPEAT)),
-    "more": ("write them as more of the same", (ALREADY, REPEAT)),
+#: One answer for all rows of a list that may stand for things which are here: by the question, its answers in words.
+ALIKE: dict[str, dict[str, str]] = {
+    ALREADY: {LEAVE_OUT: "leave them out", "more": "write them as more of the same"},
+    CORRECTED: {LEAVE_OUT: "leave out those corrected", "more": "write those as other ones"},
+    REPEAT: {LEAVE_OUT: "leave out what is written twice", "more": "write those as more of them"},
+    TAGGED: {LEAVE_OUT: "leave out those with a tag"},
 }
+_TOGETHER = (ALREADY, REPEAT, TAGGED)  # what an answer goes to that does not say to which question
 
 
 def _locked_run(run_id: int) -> ImportRun:
@@ -97,17 +100,19 @@ def answer_given(question: dict[str, Any], key: str, name: str) -> str:
 
 
 @transaction.atomic
-def answer_alike(run: ImportRun, key: str, *, by: Any, today: date) -> tuple[int, int]:
-    """One answer for all rows of a list that may be here already, by a list before or by their tag: see ``ALIKE``.
+def answer_alike(run: ImportRun, key: str, *, by: Any, today: date, about: str = "") -> tuple[int, int]:
+    """One answer for all rows of a list that are asked the same of whether they are here already: see ``ALIKE``.
 
-    Returns (rows, things made). Raises ValidationError for another answer, or where no such row waits.
+    ``about``: the question; empty: all of them but that about readings that were corrected. Returns (rows, things
+    made). Raises ValidationError for another answer, or where no such row waits.
     """
-    if key not in ALIKE:
-        raise refuse("answer", f"Choose one of the answers: {', '.join(words for words, _ in ALIKE.values())}.")
+    abouts = [one for one in ((about,) if about else _TOGETHER) if key in ALIKE.get(one, {})]
+    if not abouts:
+        raise refuse("answer", f"Choose one of the answers: {', '.join(ALIKE.get(about, ALIKE[ALREADY]).values())}.")
     run = _locked_run(run.pk)
     again = None if key == LEAVE_OUT else Again(run, today)
     rows = made = 0
-    for batch in _batches(run, ALIKE[key][1]):
+    for batch in _batches(run, abouts):
         rows += len(batch)
         if again is None:
             _leave_out(run, batch)

@@ -181,6 +181,9 @@ class Work:
             run.pk if run else None,
             own=own,
             mapping=self.reads.mapping,
+            name=run.file_name if run else self.name,
+            heading=self.laid.headings,
+            ahead=lambda: self.spool,
         )
 
     def _answer(self, run: ImportRun | None = None) -> TakenIn:
