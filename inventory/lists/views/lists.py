@@ -292,6 +292,7 @@ def lists_to_count(request: HttpRequest) -> HttpResponse:
 
 
 @needs("view", "lists.importrun")
+@needs("add", "holdings.fact", "see the rows of a list as they came: prices stand among their cells")
 def list_refused(request: HttpRequest, pk: int) -> HttpResponseBase:
     """The refused rows as they were with why, to be corrected and taken in alone."""
     run = get_object_or_404(ImportRun, pk=pk)
