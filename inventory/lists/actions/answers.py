@@ -29,9 +29,9 @@ COUNTS = {WRITTEN: "written", REMARKED: "written", HELD: "held", REFUSED: "refus
 #: One answer for all rows of a list that may stand for things which are here: by the question, its answers in words.
 ALIKE: dict[str, dict[str, str]] = {
     ALREADY: {LEAVE_OUT: "leave them out", "more": "write them as more of the same"},
-    CORRECTED: {LEAVE_OUT: "leave out those corrected", "more": "write those as other ones"},
-    REPEAT: {LEAVE_OUT: "leave out what is written twice", "more": "write those as more of them"},
-    TAGGED: {LEAVE_OUT: "leave out those with a tag"},
+    CORRECTED: {LEAVE_OUT: "leave them out", "more": "write them as other ones"},
+    REPEAT: {LEAVE_OUT: "leave them out", "more": "write them as more of them"},
+    TAGGED: {LEAVE_OUT: "leave them out"},
 }
 _TOGETHER = (ALREADY, REPEAT, TAGGED)  # what an answer goes to that does not say to which question
 
