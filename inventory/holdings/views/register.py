@@ -16,6 +16,7 @@ from inventory.holdings.queries import counts_of_place, items_in, places_with_co
 from inventory.holdings.queries.doubts import with_words_of_items
 from inventory.holdings.queries.hazard_register import checks_at, hazards_at
 from inventory.holdings.queries.together import counted_words, left_behind
+from inventory.holdings.wording.moves import moved_words
 from inventory.house.access import may, needs
 from inventory.house.areas import thing_columns
 from inventory.house.concerns import held_by, minded_when_carried
@@ -30,7 +31,9 @@ def tube_add(request: HttpRequest) -> HttpResponse:
     asked = request.GET
     start: dict[str, Any] = {key: asked[key] for key in ("marked", "type", "place", "state") if key in asked}
     if "like" in asked and (like := Tube.objects.select_related("item").filter(item__tag=asked["like"]).first()):
-        start |= {name: getattr(like, name) for name in TubeForm.base_fields} | {"place": like.item.place_id}
+        # what was seen and measured on the first one says nothing of this one: it is untested, and nothing is noted
+        alike = [name for name in TubeForm.base_fields if name not in ("state", "condition", "note")]
+        start |= {name: getattr(like, name) for name in alike} | {"place": like.item.place_id}
 
     def save(form: Any) -> tuple[str, str]:
         tube, remark = with_marked_type(form.save(commit=False))
@@ -122,11 +125,7 @@ def item_move(request: HttpRequest, tag: str) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
         move([item], cells["place"], on=cells["on"], by=request.user, reason=cells["reason"], apart=cells["reason"])
-        item.refresh_from_db()
-        if item.place != cells["place"]:
-            stands = item.place or "no place"
-            return f"Written into the history of {tag}. A later move stands: it is in {stands}.", back
-        return f"{tag} moved to {cells['place'] or 'no place'}.", back
+        return moved_words(item, cells["place"]), back
 
     left = left_behind(item)
     counted = counted_words([item])
