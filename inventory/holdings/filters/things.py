@@ -1,5 +1,6 @@
 """What every list of things of the register can be narrowed by: place, numbers, where they came from, what was paid."""
 
+from functools import partial
 from typing import Any
 
 import django_filters as filters
@@ -7,8 +8,10 @@ from django.db.models import Model, Q, QuerySet
 
 from inventory.holdings.models import Fact, Paper, Place
 from inventory.holdings.queries import bears_number, places_within
+from inventory.holdings.queries.amounts import amount, amount_words
+from inventory.holdings.queries.coming import came, came_words
 from inventory.holdings.rules import facts as rule
-from inventory.house.filters import DayFilter, ListFilter, TextFilter
+from inventory.house.filters import DayFilter, ListFilter, OpenedFilter, TextFilter
 
 
 def facts_with(condition: Q) -> Q:
@@ -50,6 +53,9 @@ class ThingFilter(ListFilter):
     paid_least = filters.NumberFilter(method="by_price", label="Paid at least")
     paid_most = filters.NumberFilter(method="by_price", label="Paid at most")
     currency = TextFilter(method="by_price", label="Paid in (USD, EUR)")
+    came = OpenedFilter(came, came_words, label="Came")
+    price = OpenedFilter(partial(amount, rule.PAID), amount_words, label="Price paid")
+    insured = OpenedFilter(partial(amount, rule.INSURED), amount_words, label="Insured value")
 
     def by_place(self, rows: QuerySet[Any], name: str, value: Any) -> QuerySet[Any]:
         return rows.filter(item__place__in=places_within(value))

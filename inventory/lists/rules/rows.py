@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from inventory.holdings.rules.cells import Remark, row_text, says_ditto
+from inventory.holdings.rules.date_codes import year_made
 from inventory.holdings.rules.dates import DateReading, read_date
 from inventory.holdings.rules.hazards import Hazard, find_hazards
 from inventory.holdings.rules.part_text import kind_named, sorts_in
@@ -21,7 +22,7 @@ from inventory.lists.rules.one_of_each import by_readings
 from inventory.lists.rules.quantities import Quantity, read_quantity
 from inventory.lists.rules.row_cells import IDENTITY, RowCells
 from inventory.lists.rules.row_counts import Counted, count
-from inventory.lists.rules.row_parts import SECTIONS, TextPart, read_mate, read_place, read_serial, year_made
+from inventory.lists.rules.row_parts import SECTIONS, TextPart, read_mate, read_place, read_serial
 from inventory.lists.rules.row_readings import read_readings, tester_alone
 from inventory.lists.rules.row_result import (
     HELD,
