@@ -29,7 +29,8 @@ class DrawnBars(Flowable):
         foot = high - (self.bars.foot or high)
         canvas.setFont(face, TICK_LETTERS)
         for x, words, anchor in self.bars.ticks:
-            canvas.line(x, foot, x, high)
+            for one in self.bars.rows:  # beside the bars alone: no line lies over words
+                canvas.line(x, high - one.y - 38, x, high - one.y - 21)
             put = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}
             put[anchor](x, foot - 16, words)
         canvas.setStrokeGray(0)
@@ -57,7 +58,7 @@ def _draw_row(canvas: Any, one: Bar, top: float) -> None:
         for end in one.line:
             canvas.line(end, top - 38, end, top - 46)
     if one.mark is not None:
-        canvas.line(one.mark, top - 20, one.mark, top - 38)
+        canvas.line(one.mark, top - 22, one.mark, top - 38)
         canvas.setFillGray(1)
         canvas.circle(one.mark, top - 29, 4.5, fill=1)
         canvas.setFillGray(0)

@@ -20,16 +20,16 @@ DRAWN = 12  # known parts of a figure that are drawn, the last of them for all t
 
 @dataclass(frozen=True)
 class Counted:
-    """All tubes here by one thing that is said of them. ``parts`` add up to ``total``; ``group``: the column by which
-    their list can be counted alike; ``others``: whether it can be narrowed to what is gathered.
+    """All tubes here by one thing that is said of them. ``parts`` add up to ``total``; ``head`` names them; ``others``:
+    whether their list can be narrowed to what is gathered.
     """
 
     key: str
     title: str
+    head: str
     parts: tuple[Part, ...]
     total: int
     note: str = ""
-    group: str = ""
     others: bool = False
 
     @property
@@ -47,7 +47,7 @@ def by_state(tubes: QuerySet[Tube]) -> Counted:
     found = _counts(tubes, F("state"))
     known = dict(Tube.STATES)
     parts = [Part(words, found.pop(state, 0), (("state", state),)) for state, words in known.items()]
-    return _counted("state", "By state", [one for one in parts if one.count])
+    return _counted("state", "By state", "State", [one for one in parts if one.count])
 
 
 def by_kind(tubes: QuerySet[Tube]) -> Counted:
@@ -61,7 +61,7 @@ def by_kind(tubes: QuerySet[Tube]) -> Counted:
         for kind, count in found.items()
     ]  # fmt: skip
     note = "By the figures of the type. Not known: the type is not settled, or no text here tells its kind."
-    return _counted("kind", "By kind of tube", largest_first(parts), note)
+    return _counted("kind", "By kind of tube", "Kind", largest_first(parts), note)
 
 
 def by_decade(tubes: QuerySet[Tube]) -> Counted:
@@ -70,8 +70,8 @@ def by_decade(tubes: QuerySet[Tube]) -> Counted:
     parts = [Part(decade, found[decade], (("made", decade),)) for decade in decades()]
     unknown = {NO_CODE: "no date code", UNREAD: "a date code that tells no year"}
     parts += [Part(words, found[key], (("made", key),), unknown=True) for key, words in unknown.items()]
-    note = "By the date code on the tube, where it tells a year; two figures of a year are 19.."
-    return _counted("decade", "By decade of making", [one for one in parts if one.count], note)
+    note = "By the date code on the tube, where it tells a year; of two figures the year is 19xx."
+    return _counted("decade", "By decade of making", "Decade", [one for one in parts if one.count], note)
 
 
 def by_maker(tubes: QuerySet[Tube]) -> Counted:
@@ -82,7 +82,7 @@ def by_maker(tubes: QuerySet[Tube]) -> Counted:
         else Part("no maker given", count, (("only", "maker:"),), unknown=True)
         for maker, count in found.items()
     ]  # fmt: skip
-    return _counted("maker", "By maker", largest_first(parts), "As it is written on each.", "maker", others=True)
+    return _counted("maker", "By maker", "Maker", largest_first(parts), "As it is written on each.", others=True)
 
 
 def by_place(tubes: QuerySet[Tube], within: Place | None = None) -> Counted:
@@ -104,14 +104,16 @@ def by_place(tubes: QuerySet[Tube], within: Place | None = None) -> Counted:
     )
     if within:
         own = Part(f"directly in {within.path}", directly, (("only", f"place:{within.path}"),))
-        return _counted("place", f"By place inside {within.path}", [*parts, *([own] if directly else [])])
+        return _counted("place", f"By place inside {within.path}", "Place", [*parts, *([own] if directly else [])])
     parts += [
         one for one in (
             Part("in a set", found["fitted"], (("only", "place:"), ("fitted", "yes"))),
             Part("no place given", found["without"], (("only", "place:"), ("fitted", "out")), unknown=True),
         ) if one.count
     ]  # fmt: skip
-    return _counted("place", "By place", parts, "A place counts what lies below it. What is in a set is in no place.")
+    return _counted(
+        "place", "By place", "Place", parts, "A place counts what lies below it. What is in a set is in no place."
+    )
 
 
 def _named(place: Place) -> str:
@@ -124,9 +126,9 @@ def _counts(tubes: QuerySet[Tube], what: object) -> dict[str, int]:
 
 
 def _counted(
-    key: str, title: str, parts: Sequence[Part], note: str = "", group: str = "", *, others: bool = False
+    key: str, title: str, head: str, parts: Sequence[Part], note: str = "", *, others: bool = False
 ) -> Counted:
-    return Counted(key, title, tuple(parts), sum(one.count for one in parts), note, group, others)
+    return Counted(key, title, head, tuple(parts), sum(one.count for one in parts), note, others)
 
 
 def counted_tubes(within: Place | None = None) -> tuple[Counted, ...]:

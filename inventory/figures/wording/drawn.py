@@ -1,21 +1,20 @@
 """The drawings of the figures."""
 
 from collections.abc import Sequence
-from decimal import Decimal
 
 from inventory.figures.queries import Counted, Few, Growth, Money
 from inventory.figures.queries.tubes import DRAWN
-from inventory.figures.rules.years import Line, latest
-from inventory.house.bars import MONEY, THINGS, UNKNOWN, Bars, Item, bars
+from inventory.figures.rules.years import Line, Year, latest
+from inventory.figures.wording.entries import YEARS, Entry
+from inventory.house.bars import MONEY, PLAIN, THINGS, UNKNOWN, Bars, Item, bars
 
-YEARS = 14  # drawn one by one, the last of them the latest
 NO_CURRENCY = "no currency"
 
 
 def of_parts(found: Counted) -> Bars | None:
     """Bars of the parts of a whole."""
     items = [
-        Item(one.name, f"{one.count:,}", float(one.count), kind=UNKNOWN if one.unknown else "plain")
+        Item(one.name, f"{one.count:,}", float(one.count), kind=UNKNOWN if one.unknown else PLAIN)
         for one in found.drawn
     ]
     told = [f"{found.total:,} in all."]
@@ -26,15 +25,22 @@ def of_parts(found: Counted) -> Bars | None:
     return _drawn(items, found.key, found.title, " ".join((*told, found.note)).strip())
 
 
-def of_growth(found: Growth) -> Bars | None:
-    """What was there at the end of each year: full by acquisition, hollow where only the entry tells when it came."""
+def every_year(found: Growth) -> list[Year]:
+    """The years of a collection: of the latest, which are drawn, also those in which nothing came or left."""
     by_year = {one.year: one for one in found.years}
     drawn, before = latest([*by_year], YEARS)
-    items, dated, here = [], 0, found.undated
-    for year in ([before[-1]] if before else []) + drawn:
-        dated, here = (by_year[year].dated, by_year[year].here) if year in by_year else (dated, here)
-        name = f"until {year}" if before and year == before[-1] else str(year)
-        items.append(Item(name, f"{here:,}", float(dated), then=float(here)))
+    told = [by_year[year] for year in before]
+    for year in drawn:
+        last = told[-1] if told else Year(year, 0, 0, 0, found.undated, 0)
+        told.append(by_year.get(year) or Year(year, 0, 0, 0, last.here, last.dated))
+    return told
+
+
+def of_growth(found: Growth) -> Bars | None:
+    """What was there at the end of each year: full by acquisition, hollow where only the entry tells when it came."""
+    items = []
+    for one in every_year(found)[-YEARS:]:
+        items.append(Item(str(one.year), f"{one.here:,}", float(one.dated), then=float(one.here)))
     caption = (
         "Things of every kind at the end of each year: what came less what left. Full: the year of acquisition is "
         "known. Hollow: only known is when it was entered here, which may be years after it came."
@@ -42,33 +48,19 @@ def of_growth(found: Growth) -> Bars | None:
     return _drawn(items, "growth", "Things at the end of each year", caption)
 
 
-def of_years(some: Sequence[Line], currency: str) -> Bars | None:
+def of_years(entries: Sequence[Entry], currency: str) -> Bars | None:
     """What was paid in one currency, year by year."""
-    known = {one.of: one.amount for one in some if one.of is not None}
-    unknown = [one.amount for one in some if one.of is None]
-    drawn, before = latest(sorted(known), YEARS)
-    items = []
-    if before:
-        items.append(_paid(f"until {before[-1]}", sum((known[year] for year in before), Decimal(0))))
-    items += [_paid(str(year), known.get(year, Decimal(0))) for year in drawn]
-    items += [_paid("year not known", amount, UNKNOWN) for amount in unknown]
     caption = "By the year of acquisition, what has left too."
-    if unknown:
+    if any(one.unknown for one in entries):
         caption += " Dashed: the year is not known."
-    return _drawn(items, f"spent-{currency or 'none'}", f"Paid, {currency or NO_CURRENCY}", caption, MONEY)
+    return _drawn(_paid(entries), f"spent-{currency or 'none'}", f"Paid, {currency or NO_CURRENCY}", caption, MONEY)
 
 
-def of_places(some: Sequence[Line], names: dict[int, str], currency: str, nowhere: str) -> Bars | None:
-    """What is insured in one currency, place by place, the highest first."""
-    known = sorted((one for one in some if one.of), key=lambda one: (-one.amount, names.get(one.of or 0, "")))
-    kept, rest = (known, []) if len(known) <= DRAWN else (known[: DRAWN - 1], known[DRAWN - 1 :])
-    items = [_paid(names.get(one.of or 0, "?"), one.amount) for one in kept]
-    if rest:
-        items.append(_paid(f"{len(rest)} others", sum((one.amount for one in rest), Decimal(0))))
-    items += [_paid(nowhere, one.amount, UNKNOWN) for one in some if not one.of]
+def of_places(entries: Sequence[Entry], currency: str) -> Bars | None:
+    """What is insured in one currency, place by place."""
     title = f"Insured, {currency or NO_CURRENCY}"
     caption = "A place counts what lies below it. Of each thing the value that was entered last."
-    return _drawn(items, f"insured-{currency or 'none'}", title, caption, MONEY)
+    return _drawn(_paid(entries), f"insured-{currency or 'none'}", title, caption, MONEY)
 
 
 def of_few(found: Sequence[Few], enough: int) -> Bars | None:
@@ -86,12 +78,9 @@ def _called_for(one: Few) -> str:
     return ", ".join(told)
 
 
-def of_tests(years: Sequence[tuple[int, int]]) -> Bars | None:
+def of_tests(entries: Sequence[tuple[str, int]]) -> Bars | None:
     """Tests year by year."""
-    known = dict(years)
-    drawn, before = latest(sorted(known), YEARS)
-    items = [_counted(f"until {before[-1]}", sum(known[year] for year in before))] if before else []
-    items += [_counted(str(year), known.get(year, 0)) for year in drawn]
+    items = [Item(name, f"{count:,}", float(count)) for name, count in entries]
     return _drawn(items, "tests", "Tests by year", "Readings written down, those that were struck out among them.")
 
 
@@ -104,12 +93,11 @@ def _codes(found: Money) -> list[str]:
     return list(dict.fromkeys(one.currency for one in found.lines))
 
 
-def _paid(name: str, amount: Decimal, kind: str = "plain") -> Item:
-    return Item(name, f"{amount:,.2f}", float(amount), kind=kind)
-
-
-def _counted(name: str, count: int) -> Item:
-    return Item(name, f"{count:,}", float(count))
+def _paid(entries: Sequence[Entry]) -> list[Item]:
+    return [
+        Item(one.name, f"{one.amount:,.2f}", float(one.amount), kind=UNKNOWN if one.unknown else PLAIN)
+        for one in entries
+    ]
 
 
 def _drawn(items: Sequence[Item], key: str, title: str, caption: str, scale: str = THINGS) -> Bars | None:

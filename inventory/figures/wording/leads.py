@@ -29,6 +29,11 @@ def tubes_where(where: Where) -> str:
     return _address("holdings:tube-list", where)
 
 
+def good_of(name: str) -> str:
+    """The address of the good tubes of a type on the shelf."""
+    return tubes_where((("only", f"type:{name}"), ("state", "good"), ("fitted", "no")))
+
+
 def places_inside(place: int) -> str:
     """The address of the figures of what lies inside a place."""
     return f"{reverse('figures:figures')}?{urlencode({'within': place})}#place"

@@ -1,24 +1,25 @@
 """The figures as a page and as paper: each drawn, and in a table below that leads to the lists."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from inventory.figures.queries import Counted, Few, Figures, Money, TestsOf
 from inventory.figures.queries.money import NotIn
 from inventory.figures.rules.parts import Part
-from inventory.figures.rules.years import ACQUIRED, Growth, Line, Year
+from inventory.figures.rules.years import ACQUIRED, NOTHING, Growth, Line, Year, latest
 from inventory.figures.wording import drawn
-from inventory.figures.wording.leads import Lead, leads, list_of_tests, places_inside, tubes_where
+from inventory.figures.wording.entries import YEARS, Entry, by_place, by_year
+from inventory.figures.wording.leads import Lead, good_of, leads, list_of_tests, places_inside, tubes_where
 from inventory.holdings.queries.amounts import NO_CURRENCY
 from inventory.house.bars import Bars
-from inventory.house.printed import Block, Cell, Drawing, Printed, Section, Words, table
+from inventory.house.printed import Block, Cell, Drawing, Printed, Rows, Section, Words, table
 
-NOWHERE = "no place of its own"
+BELOW = "drawn as one; each of them below"
 EMPTY = "Nothing is in the register yet."
 
 
 def printed(found: Figures) -> Printed:
     """All of it, as pieces of a page or a paper."""
-    lines = [f"{found.all_tubes:,} tubes and {found.growth.here:,} things in all are in the register on {found.on}."]
+    lines = [f"{found.growth.here:,} things are in the register on {found.on}, {found.all_tubes:,} of them tubes."]
     if found.within:
         lines.append(f"By place: inside {found.within.path}.")
     sections = [_of_tubes(one) for one in found.tubes if one.parts]
@@ -37,10 +38,14 @@ def _drawing(bars: Bars | None) -> tuple[Block, ...]:
 
 def _of_tubes(found: Counted) -> Section:
     rows = [(Cell(one.name, address=_inside(one)), _linked(one.count, tubes_where(one.where))) for one in found.parts]
-    rows += _gathered(found)
-    columns = (("What", 0.8), ("Tubes", 0.2))
-    total = (Cell("All"), Cell(f"{found.total:,}"))
-    ledger = table(columns, rows, figures=["Tubes"], total=total)
+    for at, one in enumerate(found.drawn):
+        if one.gathered:
+            together = tubes_where(one.where) if one.where else ""
+            below = Cell(f"{one.name} together", (BELOW,))
+            rows.insert(at, (below, _linked(one.count, together)))
+    ledger = table(
+        ((found.head, 0.8), ("Tubes", 0.2)), rows, figures=["Tubes"], total=(Cell("All"), Cell(f"{found.total:,}"))
+    )
     return Section(found.title, (*_drawing(drawn.of_parts(found)), ledger))
 
 
@@ -52,19 +57,11 @@ def _linked(count: int, address: str) -> Cell:
     return Cell(f"{count:,}", address=address)
 
 
-def _gathered(found: Counted) -> list[tuple[Cell, Cell]]:
-    """The bar of all that have no room, where their list can be opened: its tubes stand above one by one."""
-    some = [one for one in found.drawn if one.gathered and one.where]
-    return [(Cell(f"of these {one.name}, drawn as one"), _linked(one.count, tubes_where(one.where))) for one in some]
-
-
 def _few(found: Sequence[Few], enough: int) -> Section:
     rows = []
     for one in found:
         ways = [
-            (f"{count:,} {name}" if len(one.names) > 1 else f"{count:,}", tubes_where((
-                ("only", f"type:{name}"), ("state", "good"), ("fitted", "no"),
-            )))
+            (f"{count:,} {name}" if len(one.names) > 1 else f"{count:,}", good_of(name) if count else "")
             for name, count in one.names
         ]  # fmt: skip
         rows.append((
@@ -77,8 +74,8 @@ def _few(found: Sequence[Few], enough: int) -> Section:
     )  # fmt: skip
     heads = [name for name, _ in columns[1:]]
     hint = (
-        f"{len(found)} types that are here, stand in a set or are on the want list. The same tube under several numbers "
-        "counts together. What is lent, was not found or sits in a set is not on the shelf."
+        f"{len(found)} types that are here, that a set calls for, or that are wanted. The same tube under several "
+        "numbers counts together. What is lent, was not found or sits in a set is not on the shelf."
     )
     ledger = table(columns, rows, figures=heads)
     return Section(f"Fewer than {enough} good", (*_drawing(drawn.of_few(found, enough)), ledger), hint)
@@ -92,7 +89,7 @@ def _growth(found: Growth) -> Section:
     rows = [
         (Cell(str(one.year)), _some(one.acquired), _some(one.entered), _some(one.left), Cell(f"{one.here:,}"),
          Cell(links=_links(still(one))))
-        for one in found.years
+        for one in drawn.every_year(found)
     ]  # fmt: skip
     if found.undated:
         here = leads(found.undated_here, ("came", "acquired-unknown"), ("came", "entered-unknown"))
@@ -127,24 +124,33 @@ def _links(some: Sequence[Lead]) -> tuple[tuple[str, str], ...]:
 
 
 def _tests(found: Sequence[TestsOf]) -> Section:
-    rows = [
-        (Cell(str(one.year)), _linked(one.tests, list_of_tests(one.year)), _some(one.struck), Cell(f"{one.tubes:,}"))
-        for one in found
-    ]
+    by_year = {one.year: one for one in found}
+    years, before = latest([*by_year], YEARS)
+    told, entries = [by_year[year] for year in before], []
+    rows = [_test_row(one) for one in told]
+    if before:
+        entries.append((f"until {before[-1]}", sum(one.tests for one in told)))
+        together = Cell(f"until {before[-1]} together", (BELOW,))
+        rows.insert(0, (together, Cell(f"{entries[0][1]:,}"), _some(sum(one.struck for one in told)), Cell()))
+    for year in years:
+        one = by_year.get(year) or TestsOf(year, 0, 0, 0)
+        entries.append((str(year), one.tests))
+        rows.append(_test_row(one))
     columns = (("Year", 0.25), ("Tests", 0.25), ("Of them struck out", 0.25), ("Tubes tested", 0.25))
     ledger = table(columns, rows, figures=[name for name, _ in columns[1:]])
-    return Section("Tests", (*_drawing(drawn.of_tests([(one.year, one.tests) for one in found])), ledger))
+    return Section("Tests", (*_drawing(drawn.of_tests(entries)), ledger))
+
+
+def _test_row(one: TestsOf) -> tuple[Cell, ...]:
+    address = list_of_tests(one.year) if one.tests else ""
+    return Cell(str(one.year)), _linked(one.tests, address), _some(one.struck), Cell(f"{one.tubes:,}")
 
 
 def _spent(found: Money) -> list[Section]:
     blocks: list[Block] = []
     for currency, some in drawn.currencies(found):
-        rows = [
-            (Cell("year not known" if one.of is None else str(one.of)), Cell(f"{one.amount:,.2f}"),
-             Cell(f"{one.things:,}"), Cell(links=_links(paid_leads(one))))
-            for one in some
-        ]  # fmt: skip
-        blocks += _money(drawn.of_years(some, currency), "Year", currency, rows, some)
+        entries = by_year(some)
+        blocks += [*_drawing(drawn.of_years(entries, currency)), _money("Year", currency, entries, paid_leads)]
     return [Section("Paid, year by year", (*blocks, *_not_in(found.not_in, "price", "paid")), SINGLE)] if blocks else []
 
 
@@ -165,27 +171,28 @@ def insured_leads(one: Line) -> tuple[Lead, ...]:
 def _insured(found: Money, whole: Figures) -> list[Section]:
     blocks: list[Block] = []
     for currency, some in drawn.currencies(found):
-        rows = [
-            (Cell(found.names.get(one.of, "") if one.of else NOWHERE), Cell(f"{one.amount:,.2f}"),
-             Cell(f"{one.things:,}"), Cell(links=_links(insured_leads(one))))
-            for one in some
-        ]  # fmt: skip
-        blocks += _money(drawn.of_places(some, found.names, currency, NOWHERE), "Place", currency, rows, some)
+        entries = by_place(some, found.names)
+        blocks += [*_drawing(drawn.of_places(entries, currency)), _money("Place", currency, entries, insured_leads)]
     inside = f", inside {whole.within.path}" if whole.within else ""
     told = (*blocks, *_not_in(found.not_in, "insured", "insured"))
     return [Section(f"Insured, place by place{inside}", told, "Nothing is converted.")] if blocks else []
 
 
-def _money(
-    bars: Bars | None, first: str, currency: str, rows: Sequence[Sequence[Cell]], some: Sequence[Line]
-) -> list[Block]:
-    amount = f"{currency or drawn.NO_CURRENCY}"
+def _money(first: str, currency: str, entries: Sequence[Entry], ways: Callable[[Line], Sequence[Lead]]) -> Rows:
+    rows = []
+    for entry in entries:
+        if len(entry.lines) != 1:
+            name = Cell(f"{entry.name} together", (BELOW,)) if entry.together else Cell(entry.name)
+            rows.append((name, Cell(f"{entry.amount:,.2f}"), Cell(f"{entry.things:,}"), Cell()))
+        rows += [
+            (Cell(name), Cell(f"{one.amount:,.2f}"), Cell(f"{one.things:,}"), Cell(links=_links(ways(one))))
+            for name, one in zip(entry.names, entry.lines, strict=True)
+        ]
+    amount = currency or drawn.NO_CURRENCY
     columns = ((first, 0.24), (amount, 0.2), ("Things", 0.14), ("Of them here now", 0.42))
-    total = (
-        Cell("All"), Cell(f"{sum(one.amount for one in some):,.2f}"), Cell(f"{sum(one.things for one in some):,}"),
-        Cell(),
-    )  # fmt: skip
-    return [*_drawing(bars), table(columns, rows, figures=[amount, "Things"], total=total)]
+    whole = sum((one.amount for one in entries), NOTHING), sum(one.things for one in entries)
+    total = (Cell("All"), Cell(f"{whole[0]:,.2f}"), Cell(f"{whole[1]:,}"), Cell())
+    return table(columns, rows, figures=[amount, "Things"], total=total)
 
 
 def _not_in(found: Sequence[NotIn], name: str, word: str) -> list[Block]:

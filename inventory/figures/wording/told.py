@@ -6,7 +6,7 @@ from typing import Any
 
 from inventory.figures.queries import Few, Figures, Money
 from inventory.figures.rules.years import Line, totals
-from inventory.figures.wording.leads import Lead, leads, list_of_tests, tubes_where
+from inventory.figures.wording.leads import Lead, good_of, leads, list_of_tests, tubes_where
 from inventory.figures.wording.sections import insured_leads, paid_leads, still
 
 
@@ -62,6 +62,7 @@ def _few(one: Few) -> dict[str, Any]:
     return {
         "type": one.name, "good": one.good, "good_by_number": dict(one.names), "untested": one.untested,
         "positions": one.positions, "positions_wanting": one.needy, "wanted": one.wanted,
+        "lists": [{"type": name, "count": count, "list": good_of(name)} for name, count in one.names],
     } | one.said.as_dict()  # fmt: skip
 
 
