@@ -7,21 +7,16 @@ from django.utils import timezone
 from inventory.figures.forms import FiguresForm
 from inventory.figures.queries import Figures, figures
 from inventory.figures.wording.sections import printed
-from inventory.house.access import HELPER, KEEPER, needs, role_of
+from inventory.house.access import may_see_money, needs
 from inventory.house.paper import paper_of, pdf_answer, site_of
 
 ROWS = 60  # of a table on the page
 
 
-def may_see(user: object) -> bool:
-    """Whether somebody may see what was paid and what things are insured for."""
-    return role_of(user) in (HELPER, KEEPER)
-
-
 def asked(request: HttpRequest, form: FiguresForm) -> Figures:
     """The figures that a request asks for; what cannot be asked counts as not said."""
     wanted = form.asked() if form.is_valid() else {}
-    return figures(timezone.localdate(), money=may_see(request.user), **wanted)
+    return figures(timezone.localdate(), money=may_see_money(request.user), **wanted)
 
 
 @needs("view", "holdings.tube")

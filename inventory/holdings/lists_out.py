@@ -13,6 +13,7 @@ from inventory.holdings.queries import FACT_COLUMNS, fact_cells, open_wants, par
 from inventory.holdings.queries.facts import fact_orders
 from inventory.holdings.queries.loans import loans
 from inventory.holdings.rules.fact_words import plain_number
+from inventory.holdings.rules.facts import MONEY
 from inventory.house.concerns import claims_of_many
 from inventory.house.lists_out import AT_ONCE, EVENT, Cell, ListOut, both, column_key
 from inventory.house.order import Order
@@ -43,6 +44,10 @@ class ThingList(ListOut):
     def headings(self) -> list[str]:
         return [*super().headings, *(heading for heading, _ in FACT_COLUMNS)]
 
+    @property
+    def of_money(self) -> tuple[str, ...]:
+        return tuple(column_key(heading) for heading, about in FACT_COLUMNS if about in MONEY)
+
     def orders(self) -> dict[str, tuple[str, Order]]:
         facts = {column_key(heading): (heading, how) for heading, how in fact_orders()}
         return super().orders() | facts
@@ -64,6 +69,9 @@ class ThingList(ListOut):
 @dataclass(frozen=True)
 class FactList(ListOut):
     """Every fact on a line of its own, with what it was read as."""
+
+    def without_money(self, rows: QuerySet[Any]) -> QuerySet[Any]:
+        return rows.exclude(about__in=MONEY)
 
     def rows(self, found: QuerySet[Any]) -> Iterator[list[Any]]:
         for fact in found.select_related("item", "by").iterator(chunk_size=AT_ONCE):

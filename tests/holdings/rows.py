@@ -47,6 +47,7 @@ ADDRESSES = {
     "holdings:hazard-check": ("view", "looked.pk"),
     "holdings:hazard-check-change": ("change", "looked.pk"),
     "holdings:hazard-check-strike": ("change", "looked.pk"),
+    "holdings:label-scan": ("view",),
     "holdings:view-keep": ("add",),
     "holdings:view-drop": ("add", "kept_view.pk"),
 }

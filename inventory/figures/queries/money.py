@@ -1,30 +1,38 @@
 """What was paid for things, year by year, and what they are insured for, place by place. Nothing is converted."""
 
-from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import BooleanField, Count, ExpressionWrapper, F, OuterRef, Q, QuerySet, Subquery, Sum
+from django.db.models import BooleanField, Count, Exists, ExpressionWrapper, F, OuterRef, Q, QuerySet, Sum
 
 from inventory.figures.rules.parts import under
 from inventory.figures.rules.years import Line, lines
 from inventory.figures.rules.years import Sum as SumOf
 from inventory.holdings.models import Item, Place
-from inventory.holdings.queries.amounts import WHY_NOT, counted, why_not
+from inventory.holdings.queries.amounts import (
+    UNREAD,
+    UNSAID,
+    UNWRITTEN,
+    WHY_NOT,
+    counted,
+    not_counted,
+    told_of,
+)
 from inventory.holdings.queries.coming import with_coming
+from inventory.holdings.queries.paid import each
 from inventory.holdings.rules.facts import INSURED, PAID
-
-HUNDREDTH = Decimal("0.01")
-NO_PLACE, IN_A_SET = 0, -1  # in the place of the number of one
 
 
 @dataclass(frozen=True, slots=True)
 class NotIn:
-    """Things whose money is in none of the sums, and why; ``here``: those of them that are here, by kind."""
+    """What is in none of the sums, and why: so many prices of so many things (none, where none is written); ``here``:
+    those of the things that are here, by kind.
+    """
 
     reason: str
+    prices: int
     things: int
     here: tuple[tuple[str, int], ...]
 
@@ -44,7 +52,7 @@ class Money:
 
 def spent() -> Money:
     """What was paid for single things, those that have left too, by the year in which they were acquired (four
-    queries). Lots of parts have prices by the piece, the bag or the lot, which do not add up.
+    queries). A lot of parts has a price of its own, by the piece, the bag or the lot, and adds up to nothing.
     """
     things = with_coming(_told_whether_here(Item.objects.exclude(kind=Item.PARTS)))
     found = _sums(things, PAID, F("year_acquired"))
@@ -75,31 +83,35 @@ def _in_place(one: SumOf, parent_of: dict[int, int | None], top: int | None) -> 
     inside, directly = under({one.of: 1}, parent_of, top)
     if not inside and not directly:
         return None
-    return SumOf(next(iter(inside), top), one.currency, one.kind, one.here, one.amount, one.things)
+    return SumOf(next(iter(inside), top), one.currency, one.kind, one.here, one.amount, one.prices, one.things)
 
 
-def _sums(things: Any, about: str, of: Any) -> list[SumOf]:
-    facts: Any = counted(about).filter(item=OuterRef("pk"))
-    told = things.annotate(
-        of=of, amount=Subquery(facts.values("each")[:1]), in_currency=Subquery(facts.values("currency")[:1])
-    ).filter(amount__isnull=False)
-    rows = told.values_list("of", "in_currency", "kind", "is_here").annotate(Sum("amount"), Count("pk"))
+def _sums(things: QuerySet[Any], about: str, of: Any) -> list[SumOf]:
+    told = things.annotate(of=of).filter(facts__in=counted(about))
+    rows = told.values_list("of", "facts__currency", "kind", "is_here").annotate(
+        amount=Sum(each("facts__")), prices=Count("facts"), things=Count("pk", distinct=True)
+    )
     return [
-        SumOf(of, currency, kind, here, Decimal(str(amount)).quantize(HUNDREDTH), count)
-        for of, currency, kind, here, amount, count in rows
+        SumOf(of, currency, kind, here, Decimal(str(amount)), prices, count)
+        for of, currency, kind, here, amount, prices, count in rows.order_by()
     ]
 
 
-def _not_in(things: Any, about: str) -> tuple[NotIn, ...]:
-    found = []
-    for reason in WHY_NOT:
-        rows: Iterable[Any] = things.filter(why_not(about, reason)).values_list("kind", "is_here")
-        here: dict[str, int] = defaultdict(int)
-        every = 0
-        for kind, is_here, count in rows.annotate(Count("pk")):  # type: ignore[attr-defined]
-            every += count
-            if is_here:
-                here[kind] += count
-        if every:
-            found.append(NotIn(reason, every, tuple(sorted(here.items()))))
-    return tuple(found)
+def _not_in(things: QuerySet[Any], about: str) -> tuple[NotIn, ...]:
+    found = [_bare(things.filter(~Exists(told_of(about).filter(item=OuterRef("pk")))))]
+    for reason in (UNREAD, UNSAID):
+        rows = things.filter(facts__in=not_counted(about, reason)).values_list("kind", "is_here")
+        counts = rows.annotate(prices=Count("facts"), things=Count("pk", distinct=True)).order_by()
+        found.append(_told(reason, counts))
+    return tuple(one for one in found if one.things)
+
+
+def _bare(things: QuerySet[Any]) -> NotIn:
+    counts = things.values_list("kind", "is_here").annotate(things=Count("pk")).order_by()
+    return _told(UNWRITTEN, ((kind, here, 0, many) for kind, here, many in counts))
+
+
+def _told(reason: str, counts: Iterable[tuple[str, bool, int, int]]) -> NotIn:
+    rows = list(counts)
+    here = tuple(sorted((kind, many) for kind, is_here, _, many in rows if is_here))
+    return NotIn(reason, sum(prices for *_, prices, _ in rows), sum(many for *_, many in rows), here)

@@ -91,8 +91,8 @@ def growth(groups: Iterable[Came]) -> Growth:
 
 @dataclass(frozen=True, slots=True)
 class Sum:
-    """What some things of a kind come to in a currency (empty: none is written). ``of``: the year or place that they
-    are counted under, None where it is not known; ``here``: they have not left.
+    """What ``prices`` of some things of a kind come to in a currency (empty: none is written). ``of``: the year or
+    place that they are counted under, None where it is not known; ``here``: they have not left.
     """
 
     of: int | None
@@ -100,6 +100,7 @@ class Sum:
     kind: str
     here: bool
     amount: Decimal
+    prices: int
     things: int
 
 
@@ -110,6 +111,7 @@ class Line:
     of: int | None
     currency: str
     amount: Decimal
+    prices: int
     things: int
     here: tuple[tuple[str, int], ...]
 
@@ -128,7 +130,8 @@ def lines(sums: Iterable[Sum]) -> tuple[Line, ...]:
             if one.here:
                 here[one.kind] += one.things
         amount = sum((one.amount for one in some), NOTHING)
-        told.append(Line(of, currency, amount, sum(one.things for one in some), tuple(sorted(here.items()))))
+        prices, things = sum(one.prices for one in some), sum(one.things for one in some)
+        told.append(Line(of, currency, amount, prices, things, tuple(sorted(here.items()))))
     return tuple(sorted(told, key=lambda one: (not one.currency, one.currency, one.of is None, one.of or 0)))
 
 

@@ -25,6 +25,10 @@ class Entry:
         return sum((one.amount for one in self.lines), NOTHING)
 
     @property
+    def prices(self) -> int:
+        return sum(one.prices for one in self.lines)
+
+    @property
     def things(self) -> int:
         return sum(one.things for one in self.lines)
 

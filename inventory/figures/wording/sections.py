@@ -1,6 +1,7 @@
 """The figures as a page and as paper: each drawn, and in a table below that leads to the lists."""
 
 from collections.abc import Callable, Sequence
+from decimal import Decimal
 
 from inventory.figures.queries import Counted, Few, Figures, Money, TestsOf
 from inventory.figures.queries.money import NotIn
@@ -13,6 +14,7 @@ from inventory.holdings.queries.amounts import NO_CURRENCY
 from inventory.house.bars import Bars
 from inventory.house.printed import Block, Cell, Drawing, Printed, Rows, Section, Words, table
 
+HERE = "Of the things here now"
 BELOW = "drawn as one; each of them below"
 EMPTY = "Nothing is in the register yet."
 
@@ -154,7 +156,10 @@ def _spent(found: Money) -> list[Section]:
     return [Section("Paid, year by year", (*blocks, *_not_in(found.not_in, "price", "paid")), SINGLE)] if blocks else []
 
 
-SINGLE = "Single things alone: prices of part lots are by the piece, the bag or the lot. Nothing is converted."
+SINGLE = (
+    "Of single things, by the price of one piece; a lot of parts has a price of its own. Added up as the lists add up "
+    "what was paid; nothing is converted."
+)
 
 
 def paid_leads(one: Line) -> tuple[Lead, ...]:
@@ -183,23 +188,28 @@ def _money(first: str, currency: str, entries: Sequence[Entry], ways: Callable[[
     for entry in entries:
         if len(entry.lines) != 1:
             name = Cell(f"{entry.name} together", (BELOW,)) if entry.together else Cell(entry.name)
-            rows.append((name, Cell(f"{entry.amount:,.2f}"), Cell(f"{entry.things:,}"), Cell()))
+            rows.append((name, *_sums(entry.amount, entry.prices, entry.things), Cell()))
         rows += [
-            (Cell(name), Cell(f"{one.amount:,.2f}"), Cell(f"{one.things:,}"), Cell(links=_links(ways(one))))
+            (Cell(name), *_sums(one.amount, one.prices, one.things), Cell(links=_links(ways(one))))
             for name, one in zip(entry.names, entry.lines, strict=True)
         ]
-    amount = currency or drawn.NO_CURRENCY
-    columns = ((first, 0.24), (amount, 0.2), ("Things", 0.14), ("Of them here now", 0.42))
-    whole = sum((one.amount for one in entries), NOTHING), sum(one.things for one in entries)
-    total = (Cell("All"), Cell(f"{whole[0]:,.2f}"), Cell(f"{whole[1]:,}"), Cell())
-    return table(columns, rows, figures=[amount, "Things"], total=total)
+    figures = (currency or drawn.NO_CURRENCY, "Amounts", "Things")
+    columns = ((first, 0.24), *zip(figures, (0.18, 0.12, 0.12), strict=True), (HERE, 0.34))
+    whole = sum((one.amount for one in entries), NOTHING)
+    total = _sums(whole, sum(one.prices for one in entries), sum(one.things for one in entries))
+    return table(columns, rows, figures=figures, total=(Cell("All"), *total, Cell()))
+
+
+def _sums(amount: Decimal, prices: int, things: int) -> tuple[Cell, Cell, Cell]:
+    return Cell(f"{amount:,.2f}"), Cell(f"{prices:,}"), Cell(f"{things:,}")
 
 
 def _not_in(found: Sequence[NotIn], name: str, word: str) -> list[Block]:
     """What is in none of the sums, and why."""
     rows = [
-        (Cell(one.words), Cell(f"{one.things:,}"), Cell(links=_links(leads(one.here, (name, one.reason)))))
+        (Cell(one.words), _some(one.prices), Cell(f"{one.things:,}"),
+         Cell(links=_links(leads(one.here, (name, one.reason)))))
         for one in found
-    ]
-    columns = ((f"Not in the sums {word}, because", 0.44), ("Things", 0.14), ("Of them here now", 0.42))
-    return [table(columns, rows, figures=["Things"])] if rows else []
+    ]  # fmt: skip
+    columns = ((f"Not in the sums {word}, because", 0.42), ("Amounts", 0.12), ("Things", 0.12), (HERE, 0.34))
+    return [table(columns, rows, figures=["Amounts", "Things"])] if rows else []

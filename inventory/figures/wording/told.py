@@ -73,14 +73,15 @@ def _money(
         "totals": {code: _text(amount) for code, amount in totals(found.lines).items()},
         f"by_{name}": [
             {
-                name: of(one), "currency": one.currency, "amount": _text(one.amount), "things": one.things,
+                name: of(one), "currency": one.currency, "amount": _text(one.amount), "prices": one.prices,
+                "things": one.things,
                 "here": _leads(ways(one)),
             }
             for one in found.lines
         ],
         "not_in": [
             {
-                "reason": one.reason, "words": one.words, "things": one.things,
+                "reason": one.reason, "words": one.words, "prices": one.prices, "things": one.things,
                 "here": _leads(leads(one.here, (filtered, one.reason))),
             }
             for one in found.not_in
@@ -130,4 +131,4 @@ def _money_lines(money: dict[str, Any] | None, title: str) -> Iterator[str]:
                 of = one["year"] if "year" in one else one["place"]
                 yield f"  {of or 'not known'}: {one['amount']} of {one['things']:,} things"
     for one in money["not_in"]:
-        yield f"  {title}: {one['things']:,} things are in no sum: {one['words']}"
+        yield f"  {title}, not in a sum: {one['things']:,} things, {one['words']}"

@@ -1,19 +1,19 @@
-"""Which prices and insured values of things count in sums, and why others do not."""
+"""Which prices and insured values of things count in sums, and why others do not (``queries.paid``)."""
 
-from django.db.models import Case, DecimalField, Exists, F, OuterRef, Q, QuerySet, When
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from inventory.holdings.models import Fact
-from inventory.holdings.rules.prices import LOT, ROW
+from inventory.holdings.queries.paid import for_one
+from inventory.holdings.rules.facts import INSURED
 
 NO_CURRENCY = "no-currency"
-UNWRITTEN, UNREAD, SHARED = "unwritten", "unread", "shared"
+UNWRITTEN, UNREAD, UNSAID = "unwritten", "unread", "unsaid"
 WHY_NOT = {
     UNWRITTEN: "none is written",
-    UNREAD: "it is written and was not read as a figure",
-    SHARED: "it is for a lot or a whole row, and for how many things is not known",
+    UNREAD: "it was not read as a figure",
+    UNSAID: "nobody said for how many things it is",
 }
-_OF_MANY = Q(per__in=(LOT, ROW))
-_FOR_ONE = Q(value__isnull=False) & (~_OF_MANY | Q(of_count__gt=0))
+_READ = Q(value__isnull=False)
 
 
 def told_of(about: str) -> QuerySet[Fact]:
@@ -22,13 +22,17 @@ def told_of(about: str) -> QuerySet[Fact]:
 
 
 def counted(about: str) -> QuerySet[Fact]:
-    """Of each thing the last amount that is known for it alone, with its share (``each``): of a lot of so many like
-    things one part of them. Nothing is converted.
+    """Those of which is known what they come to for one thing (``paid.each``). Prices add up; a thing is insured for
+    what was entered last.
     """
-    later = told_of(about).filter(_FOR_ONE, item=OuterRef("item"), pk__gt=OuterRef("pk"))
-    share = F("value") * 1.0 / F("of_count")  # SQLite divides whole ones as integers
-    each = Case(When(_OF_MANY, then=share), default=F("value"), output_field=DecimalField())
-    return told_of(about).filter(_FOR_ONE, ~Exists(later)).annotate(each=each)
+    found = told_of(about).filter(_READ, for_one())
+    later = found.filter(item=OuterRef("item"), pk__gt=OuterRef("pk"))
+    return found.filter(~Exists(later)) if about == INSURED else found
+
+
+def not_counted(about: str, reason: str) -> QuerySet[Fact]:
+    """Those that count in no sum, because they were not read or because nobody said of how many things they are."""
+    return told_of(about).filter(~_READ if reason == UNREAD else _READ & ~for_one())
 
 
 def amount_words(value: str) -> str:
@@ -44,21 +48,12 @@ def amount_words(value: str) -> str:
 
 
 def amount(about: str, value: str) -> Q:
-    """A condition on rows that hang on things: what is said of their money counts in that currency, or why it does
-    not. Raises ValueError.
+    """A condition on rows that hang on things: something that is said of that money counts in that currency, or counts
+    not for that reason; or nothing is said. Raises ValueError.
     """
     amount_words(value)
-    if value not in WHY_NOT:
-        found = counted(about).filter(currency="" if value == NO_CURRENCY else value)
-        return Q(item__in=found.values("item"))
-    return why_not(about, value, "item")
-
-
-def why_not(about: str, reason: str, way: str = "pk") -> Q:
-    """A condition on things, or on rows that lead to them by ``way``: nothing said of that money counts, for this
-    reason.
-    """
-    told = told_of(about).filter(item=OuterRef(way))
-    some, figure = Q(Exists(told)), Q(Exists(told.filter(value__isnull=False)))
-    because = {UNWRITTEN: ~some, UNREAD: some & ~figure, SHARED: figure}[reason]
-    return ~Q(Exists(told.filter(_FOR_ONE))) & because
+    if value == UNWRITTEN:
+        return ~Q(Exists(told_of(about).filter(item=OuterRef("item"))))
+    if value in WHY_NOT:
+        return Q(item__in=not_counted(about, value).values("item"))
+    return Q(item__in=counted(about).filter(currency="" if value == NO_CURRENCY else value).values("item"))

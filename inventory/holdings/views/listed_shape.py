@@ -10,6 +10,7 @@ from django.utils.http import urlencode
 
 from inventory.holdings.forms.kept_views import OF_THE_SHEET, list_query
 from inventory.holdings.models import KeptView
+from inventory.holdings.queries.paid import Paid
 from inventory.house.filters import OpenedFilter
 from inventory.house.lists_out import Cell, ListOut, column_key
 
@@ -42,12 +43,12 @@ class Line:
 
 @dataclass(frozen=True)
 class GroupLine:
-    """A group: its name, how many rows, its sums, and the address of the list that holds just these."""
+    """A group: its name, how many rows, its sums, what was paid, and the address of the list that holds just these."""
 
     name: str
     count: int
     sums: Sequence[Any]
-    paid: str
+    paid: Paid | None
     address: str
 
 
@@ -172,13 +173,10 @@ class Listed:
                 query = self.query.copy()
                 query.setlist(name, [other for other in opened if other != one])
                 told.append((f"{names.get(key, key)}: {left_out}{value or 'none'}", changed(query)))
-        for name, one in self.filter.filters.items():
-            if (
-                isinstance(one, OpenedFilter)
-                and (value := self.query.get(name))
-                and name not in self.filter.form.errors
-            ):
-                told.append((f"{one.label}: {one.words(value)}", changed(self.query, **{name: None})))
+        said = self.filter.form.cleaned_data if self.filter.is_valid() else {}
+        for name, bar in self.filter.filters.items():
+            if isinstance(bar, OpenedFilter) and (value := said.get(name)):
+                told.append((f"{bar.label}: {bar.words(value)}", changed(self.query, **{name: None})))
         return told
 
 

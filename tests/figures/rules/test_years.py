@@ -61,7 +61,7 @@ def test_an_empty_collection_has_no_years():
 SUMS = st.lists(
     st.builds(
         Sum, st.none() | YEARS, st.sampled_from(["", "EUR", "USD"]), st.sampled_from(["tube", "unit"]), st.booleans(),
-        st.decimals(0, 999, places=2), st.integers(1, 9),
+        st.decimals(0, 999, places=2), st.integers(1, 9), st.integers(1, 9),
     )
 )  # fmt: skip
 
@@ -78,14 +78,14 @@ def test_sums_of_a_currency_are_those_of_its_lines_and_no_other(sums):
 
 def test_sums_are_what_pandas_adds_up():
     pandas = pytest.importorskip("pandas")
-    sums = [Sum(2000 + n % 5, "EUR" if n % 3 else "USD", "tube", True, Decimal(n), 1) for n in range(40)]
+    sums = [Sum(2000 + n % 5, "EUR" if n % 3 else "USD", "tube", True, Decimal(n), 1, 1) for n in range(40)]
     frame = pandas.DataFrame([(one.currency, one.of, int(one.amount)) for one in sums], columns=["code", "year", "sum"])
     wanted = frame.groupby(["code", "year"])["sum"].sum().to_dict()
     assert {(one.currency, one.of): int(one.amount) for one in lines(sums)} == wanted
 
 
 def test_lines_stand_by_currency_and_year_with_what_is_not_known_last():
-    sums = [Sum(of, code, "tube", True, Decimal(1), 1) for code in ("", "USD", "EUR") for of in (None, 2001, 1999)]
+    sums = [Sum(of, code, "tube", True, Decimal(1), 1, 1) for code in ("", "USD", "EUR") for of in (None, 2001, 1999)]
     assert [(one.currency, one.of) for one in lines(sums)] == [
         ("EUR", 1999), ("EUR", 2001), ("EUR", None), ("USD", 1999), ("USD", 2001), ("USD", None),
         ("", 1999), ("", 2001), ("", None),
