@@ -13,7 +13,7 @@ from inventory.holdings.queries import tubes_here
 from inventory.holdings.queries.date_codes import decades_of
 from inventory.holdings.rules.date_codes import NO_CODE, UNREAD, decades
 from inventory.sets.queries import fitted_now
-from inventory.sets.queries.kinds import kind_of
+from inventory.sets.queries.kinds import kinds_of
 
 DRAWN = 12  # known parts of a figure that are drawn, the last of them for all that have no room
 
@@ -53,8 +53,10 @@ def by_state(tubes: QuerySet[Tube]) -> Counted:
 def by_kind(tubes: QuerySet[Tube]) -> Counted:
     """By the kind that the figures of a type tell, the most frequent first (one query, and those of tube knowledge)."""
     found: Counter[str] = Counter()
-    for name, count in _counts(tubes, F("type__name")).items():
-        found[kind_of(name) if name else ""] += count
+    counts = _counts(tubes, F("type__name"))
+    kinds = kinds_of(filter(None, counts))
+    for name, count in counts.items():
+        found[kinds.get(name, "")] += count
     parts = [
         Part(kind.replace("-", " "), count, (("kind", kind),)) if kind
         else Part("kind not known", count, (("kind", "none"),), unknown=True)

@@ -175,8 +175,8 @@ class Listed:
                 told.append((f"{names.get(key, key)}: {left_out}{value or 'none'}", changed(query)))
         said = self.filter.form.cleaned_data if self.filter.is_valid() else {}
         for name, bar in self.filter.filters.items():
-            if isinstance(bar, OpenedFilter) and (value := said.get(name)):
-                told.append((f"{bar.label}: {bar.words(value)}", changed(self.query, **{name: None})))
+            if isinstance(bar, OpenedFilter) and said.get(name):
+                told.append((f"{bar.label}: {bar.words(said[name])}", changed(self.query, **{name: None})))
         return told
 
 
