@@ -16,6 +16,7 @@ from inventory.holdings.views import (
     part_types,
     parting,
     replacement,
+    stamp_photo,
 )
 
 urlpatterns = [
@@ -50,6 +51,7 @@ urlpatterns = [
     path("things/<str:tag>/part-with/", parting.item_part_with, name="item-part-with"),
     path("scan/", label_scan.label_scan, name="label-scan"),
     path("shelf/", views.shelf, name="shelf"),
+    path("shelf/photograph/", stamp_photo.stamp_photo, name="stamp-photo"),
     path("shelf/take-back/", views.shelf_take_back, name="shelf-take-back"),
     path("things/move/", views.things_move, name="things-move"),
     path("places/<int:pk>/move/", views.place_move, name="place-move"),

@@ -5,7 +5,7 @@ from datetime import timedelta
 import factory
 from factory.django import DjangoModelFactory
 
-from inventory.holdings.models import HazardCheck, HazardMark, Item, KeptView, Loan, PartType
+from inventory.holdings.models import HazardCheck, HazardMark, Item, KeptView, Loan, PartType, Tube
 from tests.factories import TubeFactory, days_ago
 from tests.holdings.parts import lot_of
 
@@ -47,6 +47,7 @@ ADDRESSES = {
     "holdings:hazard-check": ("view", "looked.pk"),
     "holdings:hazard-check-change": ("change", "looked.pk"),
     "holdings:hazard-check-strike": ("change", "looked.pk"),
+    "holdings:stamp-photo": ("add",),
     "holdings:label-scan": ("view",),
     "holdings:view-keep": ("add",),
     "holdings:view-drop": ("add", "kept_view.pk"),
@@ -96,6 +97,11 @@ TRIED = {
         {"on": lambda w: w.today, "condition": "as it came"},
         lambda w: Item.objects.get(pk=w.borrowed.item_id).gone_how.startswith("given back to"),
         ("on", lambda w: w.today + timedelta(days=1)),
+    ),
+    "holdings:stamp-photo": (
+        {"take": "1", "rows": "1", "row0-marked": "ZZ5-MIL", "row0-take": "on", "state": "good"},
+        lambda w: [t.type for t in Tube.objects.filter(marked="ZZ5-MIL")] == [w.type],
+        ("state", "shining"),
     ),
     "holdings:item-borrow": (
         {"who": "Ebb Street radio club", "since": lambda w: w.today, "condition": "base loose"},

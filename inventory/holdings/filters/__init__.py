@@ -46,8 +46,8 @@ class TubeFilter(ThingFilter):
         method="by_decade", label="Made, by the date code",
     )  # fmt: skip
     text = ThingWords(
-        "marked", "maker", "date_code", "condition", "note", "acquired_how", "acquired_from",
-        label="Words, of any text",
+        ("mark", "type", "maker", "date code", "condition", "note", "source"),
+        "marked", "type__name", "maker", "date_code", "condition", "note", "acquired_how", "acquired_from",
     )  # fmt: skip
 
     class Meta:
@@ -163,7 +163,10 @@ class PartFilter(FiguresFilter, ThingFilter):
     PREFIX = "type__"
     SELDOM = (*part_figures(), *ThingFilter.SELDOM)
 
-    text = ThingWords("name", "value", "serial", "maker", "condition", "note", label="Words, of any text")
+    text = ThingWords(
+        ("name", "value or type", "kind of part", "serial", "maker", "condition", "note"),
+        "name", "value", "type__kind", "type__words", "serial", "maker", "condition", "note",
+    )  # fmt: skip
     kind = filters.ChoiceFilter(
         choices=lambda: [("none", "no kind given"), *kind_choices()], method="by_kind", label="Sort of part"
     )
