@@ -63,6 +63,7 @@ INSTALLED_APPS = [
     "inventory.archive",
     "inventory.figures",
     "inventory.frontpage",
+    "inventory.phone",
     "inventory.demo",
 ]
 
