@@ -12,13 +12,14 @@ from django.utils import timezone
 from PIL import Image
 
 from inventory.holdings.actions.papers import picture_of
+from inventory.holdings.actions.shelf import WITHOUT
 from inventory.holdings.actions.stamp_photo import digest_of, enter_confirmed
 from inventory.holdings.forms.stamp_photo import ReadFrom, StampPhotoForm, StampRowForm, is_jpeg_address
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import ShelfReading, shelf_readings
 from inventory.holdings.queries.photo_engine import INSTALL, EngineBusy, engine, is_installed
 from inventory.holdings.queries.stamp_photo import PhotoReading, Proposed, read_photo
-from inventory.holdings.views.shelf import KEPT, LAST, MADE, WITHOUT
+from inventory.holdings.views.shelf import KEPT, LAST, MADE
 from inventory.house.access import needs
 from inventory.house.edit_pages import show_refusal
 from tubes.models import TubeType
