@@ -204,7 +204,7 @@ FORMS = {
             "reason": "marked so",
             "sure": "yes",
         },
-        lambda w: w.spare.hazards.filter(hazard="radioactive").exists(),
+        lambda w: w.spare.item.hazards.filter(hazard="radioactive").exists(),
         ("tags", "T-9999"),
     ),
     "holdings:part-add": (
@@ -632,7 +632,7 @@ FORMS = {
 
 
 FORMS = brought("TRIED", FORMS)
-NO_FORM = brought("READ_BY_HELPERS", ())  # pages that visitors do not read, without a form
+NO_FORM = brought("READ_BY_HELPERS", ("lists:list-refused",))  # pages that visitors do not read, without a form
 
 
 def filled(cells, world):

@@ -99,6 +99,15 @@ def test_two_shared_views_of_one_name_are_told_apart(helper, keeper):
     assert view_named("tubes", "good", keeper).owner == keeper
 
 
+def test_a_shared_view_outlives_the_account_of_whoever_kept_it(as_helper, as_visitor, helper):
+    keep(as_helper, name="mine", query="state=good")
+    keep(as_helper, name="for all", query="state=dud", shared="on")
+    helper.delete()
+    assert [(view.name, view.owner) for view in KeptView.objects.all()] == [("for all", None)]
+    assert [view.name for view in as_visitor.get("/tubes/").context["listed"].views] == ["for all"]
+    assert view_named("tubes", "for all").query == "state=dud"
+
+
 def test_a_name_is_one_name_in_every_alphabet(as_helper):
     keep(as_helper, name="Öl", query="state=good")
     keep(as_helper, name="öl", query="state=dud")
