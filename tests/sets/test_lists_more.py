@@ -64,7 +64,7 @@ def test_words_look_where_the_label_says(as_visitor):
     tag = make.TubeFactory(type__name="6SN7GT", marked="VT-231", place=place).item.tag
     make.TubeFactory(marked="807", type=None)
     assert tags_of("", text="6sn7gt cupola") == [tag]
-    assert "captions of its photographs" in as_visitor.get("/tubes/").content.decode()
+    assert "loan, facts, captions." in as_visitor.get("/tubes/").content.decode()
 
 
 def test_a_counted_list_goes_out_as_its_counts(as_helper, as_visitor):
