@@ -7,28 +7,37 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from inventory.house.bars import Bars
+
 
 @dataclass(frozen=True, slots=True)
 class Cell:
     """A cell of a table: its text, lines in small letters below, a photograph (a row of ``holdings.Paper``).
 
-    ``address``: the page that the text leads to.
+    ``address``: the page that the text leads to; ``links``: words that lead to pages, behind it.
     """
 
     text: str = ""
     small: tuple[str, ...] = ()
     address: str = ""
     picture: Any = None
+    links: tuple[tuple[str, str], ...] = ()
 
     def __bool__(self) -> bool:
-        return bool(self.text or self.small or self.picture)
+        return bool(self.text or self.small or self.picture or self.links)
+
+    @property
+    def words(self) -> str:
+        """Its text with the words of its links."""
+        return ", ".join(filter(None, (self.text, *(words for words, _ in self.links))))
 
 
 @dataclass(frozen=True, slots=True)
 class Rows:
     """A table. ``shares`` of the width, one a column; ``figures``: columns of figures, set to the right.
 
-    ``total``: a last row in heavy letters. ``left_out``: how many rows are not shown here.
+    ``total``: a last row in heavy letters. ``left_out``: how many rows are not shown here. ``first_names``: the first
+    column names the rows, be it a number.
     """
 
     heads: tuple[str, ...]
@@ -37,11 +46,16 @@ class Rows:
     figures: frozenset[int] = frozenset()
     total: tuple[Cell, ...] = ()
     left_out: int = 0
+    first_names: bool = False
 
     @property
     def name_at(self) -> int:
-        """The column that names the row: the first with words in it that are no mere numbers."""
-        return next((at for at in range(len(self.heads)) if any(_names(row[at].text) for row in self.rows)), 0)
+        """The column that names the row: the first with words in it that are no mere numbers; or the first of all."""
+        return (
+            0
+            if self.first_names
+            else next((at for at in range(len(self.heads)) if any(_names(row[at].text) for row in self.rows)), 0)
+        )
 
     @property
     def named(self) -> list[list[tuple[str, Cell, str]]]:
@@ -93,7 +107,14 @@ class Pictures:
     left_out: int = 0
 
 
-Block = Rows | Words | Caution | Pictures
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """Bars, drawn. The same figures stand in a table beside it."""
+
+    bars: Bars
+
+
+Block = Rows | Words | Caution | Pictures | Drawing
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,9 +155,11 @@ def _texts(block: Block) -> Iterator[str]:
         yield from block.heads
         for row in (*block.rows, block.total):
             for cell in row:
-                yield from (cell.text, *cell.small)
+                yield from (cell.words, *cell.small)
     elif isinstance(block, Pictures):
         yield from (words for _, words in block.pictures)
+    elif isinstance(block, Drawing):
+        yield from (block.bars.caption, *(one.words for one in block.bars.rows))
     else:
         yield from block.texts if isinstance(block, Words) else (*block.words, block.below)
 
@@ -151,7 +174,7 @@ def _cut(block: Block, most: int) -> Block:
 
 def table(
     columns: Sequence[tuple[str, float]], rows: Iterable[Sequence[Cell]], *, figures: Iterable[str] = (),
-    total: Sequence[Cell] = (),
+    total: Sequence[Cell] = (), first_names: bool = False,
 ) -> Rows:  # fmt: skip
     """A table of (head, share of the width), without the columns of which every cell is empty. At least one stays."""
     lines = [tuple(row) for row in rows]
@@ -163,4 +186,5 @@ def table(
         tuple(columns[at][1] / whole for at in kept),
         frozenset(place for place, at in enumerate(kept) if columns[at][0] in wanted),
         tuple(total[at] for at in kept) if total else (),
+        first_names=first_names,
     )

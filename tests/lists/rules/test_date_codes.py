@@ -2,10 +2,10 @@
 
 import pytest
 
+from inventory.holdings.rules.date_codes import year_made
 from inventory.lists.rules import fields as f
-from inventory.lists.rules.date_codes import read_date_code
+from inventory.lists.rules.dated_codes import read_date_code
 from inventory.lists.rules.place_order import not_places, order_in_words, place_order
-from inventory.lists.rules.row_parts import year_made
 from inventory.lists.rules.rows import REMARKED, read_row
 from tests.lists.rules.reference import context
 

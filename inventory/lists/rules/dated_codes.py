@@ -63,9 +63,3 @@ def _of_day(year: int, month: int, day: int) -> str:
 
 def _either(month: int, day: int) -> str:
     return " or ".join(dict.fromkeys((f"{month}-{day}", f"{day}-{month}")))
-
-
-def is_day_of_now(text: str) -> bool:
-    """Whether a date code is a whole day of these years, which tells no year of making."""
-    found = _ISO.fullmatch(text.strip().casefold()) or _FIGURES.fullmatch(text.strip())
-    return found is not None and int(found["year"]) >= _FIRST_OF_NOW
