@@ -14,6 +14,7 @@ from inventory.holdings.views import (
     papers,
     part_types,
     parting,
+    record,
     replacement,
 )
 
@@ -47,6 +48,12 @@ urlpatterns = [
     path("loans/<int:pk>/give-back/", loans.loan_give_back, name="loan-give-back"),
     path("things/<str:tag>/mistake/", parting.item_mistake, name="item-mistake"),
     path("things/<str:tag>/part-with/", parting.item_part_with, name="item-part-with"),
+    path("things/<str:tag>/came/", record.item_came, name="item-came"),
+    path("things/<str:tag>/left/", record.item_left, name="item-left"),
+    path("things/<str:tag>/condition/add/", record.condition_add, name="condition-add"),
+    path("conditions/<int:pk>/change/", record.condition_change, name="condition-change"),
+    path("conditions/<int:pk>/strike/", record.condition_strike, name="condition-strike"),
+    path("api/things/<str:tag>/record", record.api_record, name="api-record"),
     path("shelf/", views.shelf, name="shelf"),
     path("shelf/take-back/", views.shelf_take_back, name="shelf-take-back"),
     path("things/move/", views.things_move, name="things-move"),

@@ -8,7 +8,7 @@ from typing import Any
 from django.db.models import Case, DecimalField, F, OuterRef, Q, QuerySet, Subquery, Sum, Value, When
 from django.db.models.functions import NullIf
 
-from inventory.holdings.models import Fact
+from inventory.holdings.models import Fact, Item
 from inventory.holdings.rules import facts as rule
 from inventory.holdings.rules.dates import DAY
 from inventory.holdings.rules.fact_words import reading_on_label
@@ -74,6 +74,16 @@ def readings_told(items: Iterable[int]) -> dict[int, str]:
 def numbered(text: str) -> QuerySet[Fact]:
     """Serials and keepers' own numbers that are this text, in any case."""
     return Fact.objects.filter(about__in=(rule.SERIAL, rule.OWN_NUMBER), struck="", text__iexact=text.strip())
+
+
+def bearer_of(number: str, but: Item | None = None) -> Item | None:
+    """The thing that bears a number as the keeper's own of it, also one that has left; ``but``: another than that.
+
+    What was said of a whole row of a list is nobody's alone. A number of another that was struck out is free again.
+    """
+    rows = Fact._base_manager.filter(about=rule.OWN_NUMBER, struck="", text__iexact=number.strip()).exclude(per=ROW)
+    found = rows.exclude(item=but).select_related("item").order_by("pk").first()
+    return found.item if found else None
 
 
 def bears_number(text: str) -> Q:
