@@ -264,7 +264,8 @@ def test_the_lists_have_a_column_for_each(tube, write, as_visitor, keeper):
         "Price paid": "5 EUR each; =1+1", "Price asked": "", "Insured value": "", "Reading": "2250 micromho",
         "Reject minimum": "1200 micromho", "Instrument": "Prover 3", "Tested on": "2009-06-12",
         "Acquired (as found)": "", "Made (as found)": "", "Other date": "Spring 1998", "Serial (as found)": "",
-        "Own number": "",
+        "Own number": "", "Acquired how (as found)": "", "Acquired from (as found)": "", "Evidence of title": "",
+        "Why it left": "", "Authorised by": "", "Went to": "", "Proceeds": "",
     }  # fmt: skip
 
 
@@ -306,7 +307,7 @@ def test_our_own_headings_are_known_again():
     found = [one.field for one in propose([heading for heading, _ in FACT_COLUMNS])]
     assert found == [
         f.PRICE, f.ASKED, f.INSURED, f.READING, f.MINIMUM, f.INSTRUMENT, f.TESTED_ON, f.ACQUIRED_ON, f.DATE_CODE,
-        f.DATED, f.SERIAL, f.OWN_NUMBER,
+        f.DATED, f.SERIAL, f.OWN_NUMBER, f.HOW, f.FROM, f.TITLE, f.LEFT_WHY, f.LEFT_BY, f.LEFT_TO, f.PROCEEDS,
     ]  # fmt: skip
 
 

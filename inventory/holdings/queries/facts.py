@@ -20,7 +20,9 @@ FACT_COLUMNS = (
     ("Price paid", rule.PAID), ("Price asked", rule.ASKED), ("Insured value", rule.INSURED),
     ("Reading", rule.READING), ("Reject minimum", rule.MINIMUM), ("Instrument", ""), ("Tested on", rule.TESTED),
     ("Acquired (as found)", rule.ACQUIRED), ("Made (as found)", rule.MADE), ("Other date", rule.DATED),
-    ("Serial (as found)", rule.SERIAL), ("Own number", rule.OWN_NUMBER),
+    ("Serial (as found)", rule.SERIAL), ("Own number", rule.OWN_NUMBER), ("Acquired how (as found)", rule.GOT_HOW),
+    ("Acquired from (as found)", rule.GOT_FROM), ("Evidence of title", rule.TITLE), ("Why it left", rule.LEFT_WHY),
+    ("Authorised by", rule.LEFT_BY), ("Went to", rule.LEFT_TO), ("Proceeds", rule.PROCEEDS),
 )  # fmt: skip
 
 
@@ -31,6 +33,18 @@ def _facts_of(items: Iterable[int], *about: str) -> dict[int, list[Fact]]:
     for fact in rows.filter(about__in=about) if about else rows:
         found[fact.item_id].append(fact)
     return found
+
+
+OF_LEAVING = (rule.LEFT_WHY, rule.LEFT_BY, rule.LEFT_TO, rule.PROCEEDS)
+
+
+def said_of_leaving(items: Iterable[int]) -> dict[int, list[str]]:
+    """Why things left, on whose word, to whom, for how much, by key (one query); the last word of each sort."""
+    found = _facts_of(items, *OF_LEAVING)
+    return {
+        key: [_cell(last[about], named=False) if about in last else "" for about in OF_LEAVING]
+        for key, last in ((key, {fact.about: fact for fact in facts}) for key, facts in found.items())
+    }
 
 
 def fact_cells(items: Iterable[int]) -> dict[int, list[str]]:
