@@ -12,7 +12,7 @@ from inventory.holdings.queries.replacement import find_part
 from inventory.holdings.rules.markings import MarkingFault
 from inventory.holdings.rules.part_text import PartTextFault
 from inventory.holdings.views.listed_api import groups_answer, refused, with_columns
-from inventory.house.access import needs
+from inventory.house.access import may_see_money, needs
 from inventory.house.sheets import sheet, sheet_answer
 
 
@@ -33,7 +33,7 @@ def parts(request: HttpRequest) -> JsonResponse:
 
     ``order``, ``columns`` and ``group`` as of ``/api/tubes``.
     """
-    found = PartFilter(request.GET, queryset=with_own_number(part_lots()))
+    found = PartFilter(request.GET, queryset=with_own_number(part_lots()), money=may_see_money(request.user))
     if refusal := refused(request, "parts", found):
         return refusal
     if request.GET.get("group"):

@@ -26,6 +26,7 @@ from inventory.holdings.queries.facts import fact_orders, said_of_leaving
 from inventory.holdings.queries.loans import loans
 from inventory.holdings.queries.standing import STANDING_COLUMNS, standing_cells, standing_orders
 from inventory.holdings.rules.fact_words import plain_number
+from inventory.holdings.rules.facts import MONEY
 from inventory.holdings.rules.ways import way_out
 from inventory.house.concerns import claims_of_many
 from inventory.house.lists_out import AT_ONCE, EVENT, Cell, ListOut, both, column_key
@@ -58,6 +59,10 @@ class ThingList(ListOut):
     def headings(self) -> list[str]:
         return [*super().headings, *(heading for heading, _ in FACT_COLUMNS), *STANDING_COLUMNS]
 
+    @property
+    def of_money(self) -> tuple[str, ...]:
+        return tuple(column_key(heading) for heading, about in FACT_COLUMNS if about in MONEY)
+
     def orders(self) -> dict[str, tuple[str, Order]]:
         facts = {column_key(heading): (heading, how) for heading, how in (*fact_orders(), *standing_orders())}
         return super().orders() | facts
@@ -81,6 +86,9 @@ class ThingList(ListOut):
 class FactList(ListOut):
     """Every fact on a line of its own, with what it was read as."""
 
+    def without_money(self, rows: QuerySet[Any]) -> QuerySet[Any]:
+        return rows.exclude(about__in=MONEY)
+
     def rows(self, found: QuerySet[Any]) -> Iterator[list[Any]]:
         for fact in found.select_related("item", "by").iterator(chunk_size=AT_ONCE):
             amount = "" if fact.value is None else plain_number(fact.value)
@@ -93,6 +101,10 @@ class FactList(ListOut):
 @dataclass(frozen=True)
 class DisposalList(ListOut):
     """What left the collection: how, why, on whose word. What was lent and what belongs to others is told of loans."""
+
+    @property
+    def of_money(self) -> tuple[str, ...]:
+        return ("proceeds",)
 
     def rows(self, found: QuerySet[Any]) -> Iterator[list[Any]]:
         things = iter(found.values_list("pk", "tag", "kind", "gone_on", "gone_how").iterator(chunk_size=AT_ONCE))

@@ -49,6 +49,13 @@ def may(user: Any, verb: str, model: str) -> bool:
     return bool(user.has_perm(f"{area}.{verb}_{name}"))
 
 
+def may_see_money(user: Any) -> bool:
+    """Whether somebody sees prices, what was paid and what things are insured for: helpers and keepers do, that is
+    whoever may write such a fact; a visitor does not, in no column, order, filter, sum, file or page.
+    """
+    return may(user, "add", "holdings.fact")
+
+
 def needs(verb: str, model: str, what: str = "") -> Callable[[Page], Page]:
     """A page that only those may open who may ``verb`` rows of ``model``. ``what``: what others are told they may not
     do, where that is something else than ``verb``.
@@ -69,13 +76,14 @@ def needs(verb: str, model: str, what: str = "") -> Callable[[Page], Page]:
 
 
 def role_in_template(request: HttpRequest) -> dict[str, Any]:
-    """``role``, ``may_add`` and ``may_change`` for templates, asked for only when a template uses them."""
+    """``role``, ``may_add``, ``may_change`` and ``may_see_money`` for templates, each asked for when it is used."""
     user = getattr(request, "user", None)
     role = SimpleLazyObject(lambda: role_of(user))
     return {
         "role": role,
         "may_add": SimpleLazyObject(lambda: str(role) in (HELPER, KEEPER)),
         "may_change": SimpleLazyObject(lambda: str(role) == KEEPER),
+        "may_see_money": SimpleLazyObject(lambda: user is not None and may_see_money(user)),
     }
 
 

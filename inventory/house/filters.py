@@ -1,16 +1,18 @@
 """Filters that lists of several areas share."""
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 import django_filters as filters
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import Q, QuerySet
+from django.http import QueryDict
 
 from inventory.house.areas import list_named
 from inventory.house.form_fields import DayField
-from inventory.house.lists_out import ListOut, in_group
+from inventory.house.lists_out import NO_MONEY, ListOut, in_group
 from inventory.house.search import MOST_WORDS, different_words, words_of
 
 FIRST = ("text", "type", "kind", "model", "state", "maker", "place")  # as they stand above a list
@@ -38,9 +40,12 @@ class WordsFilter(TextFilter):
         super().__init__(validators=[few_words], **kwargs)
         self.bearing = bearing
 
+    def condition(self, word: str) -> Q:
+        return self.bearing(word)
+
     def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
         for word in words_of(value or ""):
-            qs = qs.filter(self.bearing(word))
+            qs = qs.filter(self.condition(word))
         return qs
 
 
@@ -50,6 +55,12 @@ class DayFilter(filters.Filter):
     field_class = DayField
 
 
+def _order_choices(of: str) -> list[tuple[str, str]]:
+    orders = list_named(of).orders()
+    pairs = (((key, name), (f"-{key}", f"{name}, {how.back}")) for key, (name, how) in orders.items())
+    return [choice for pair in pairs for choice in pair]
+
+
 class OrderFilter(filters.OrderingFilter):
     """In what order a list stands: keys of its columns, with a hyphen before them backwards: ``maker,-acquired-on``.
 
@@ -57,13 +68,9 @@ class OrderFilter(filters.OrderingFilter):
     """
 
     def __init__(self, of: str) -> None:
-        super().__init__(choices=self.choices_of, label="Order", empty_label="the usual one")
+        # no method of its own: fields are copied with what their choices hold, and this holds a whole request
+        super().__init__(choices=partial(_order_choices, of), label="Order", empty_label="the usual one")
         self.of = of
-
-    def choices_of(self) -> list[tuple[str, str]]:
-        orders = list_named(self.of).orders()
-        pairs = (((key, name), (f"-{key}", f"{name}, {how.back}")) for key, (name, how) in orders.items())
-        return [choice for pair in pairs for choice in pair]
 
     def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
         asked = [key for key in value or () if key]
@@ -115,14 +122,51 @@ class GroupFilter(filters.Filter):
         return qs
 
 
+class _WithoutMoney(forms.Form):
+    """What a list is narrowed by, for whoever sees no money."""
+
+    filters: Any
+    hidden_orders: set[str] = set()
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in self.filters.OF_MONEY:
+            if not self.data.get(name):
+                del self.fields[name]
+        if (order := self.fields.get("order")) and self.filters.LIST:
+            self.hidden_orders = set(list_named(self.filters.LIST).of_money)
+            kept = [one for one in order.choices if str(one[0]).lstrip("-") not in self.hidden_orders]  # type: ignore[attr-defined]
+            order.widget.choices = kept  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        cells = super().clean() or self.cleaned_data
+        for name in self.filters.OF_MONEY:
+            if name in self.fields:
+                self.add_error(name, NO_MONEY.capitalize())
+        if any(str(one).lstrip("-") in self.hidden_orders for one in cells.get("order") or ()):
+            self.add_error("order", NO_MONEY.capitalize())
+        return cells
+
+
 class ListFilter(filters.FilterSet):
     """What a list is narrowed by, with the order that it stands in and the group that was opened.
 
-    ``LIST``: its name. ``SELDOM``: filters that its page shows folded away.
+    ``LIST``: its name. ``SELDOM``: filters that its page shows folded away. ``OF_MONEY``: those by prices.
     """
 
     LIST = ""
     SELDOM: tuple[str, ...] = ()
+    OF_MONEY: tuple[str, ...] = ()
+
+    def __init__(self, *args: Any, money: bool = True, **kwargs: Any) -> None:
+        """``money``: whether whoever asks sees prices (``house.access.may_see_money``)."""
+        super().__init__(*args, **kwargs)
+        self.money = money
+
+    def get_form_class(self) -> Any:
+        """A form without what is of money, where that is not seen; to ask for it all the same is refused."""
+        base = super().get_form_class()
+        return base if self.money else type("WithoutMoney", (_WithoutMoney, base), {"filters": self})
 
     @property
     def seldom_in_force(self) -> bool:
@@ -139,3 +183,9 @@ class ListFilter(filters.FilterSet):
 def filter_of(one: ListOut) -> type[filters.FilterSet]:
     """What a list is narrowed by; of a list without filters of its own its order alone."""
     return one.narrow or type("OrderAlone", (ListFilter,), {"LIST": one.name})
+
+
+def narrowed(one: ListOut, query: QueryDict, *, money: bool = True) -> filters.FilterSet:
+    """The rows of a list, narrowed as an address asks. ``money``: whether whoever asks sees prices."""
+    found = filter_of(one)
+    return found(query, queryset=one.here(), **({"money": money} if issubclass(found, ListFilter) else {}))

@@ -16,6 +16,7 @@ from django.utils.text import slugify
 from inventory.house.order import Order, by_code_points, order_at, texts
 
 AT_ONCE = 2000  # rows fetched at a time
+NO_MONEY = "prices, and what things are insured for, are seen by helpers and keepers alone."
 
 #: Columns of what happened to a thing, and of a pair of chassis and unit.
 EVENT = (("By whom", "by_whom"), ("Note", "note"), ("Struck out because", "struck"))
@@ -123,20 +124,32 @@ class ListOut:
         """Whether its rows are things, which have photographs and can be ticked."""
         return any(cell.key == "picture" for cell in self.cells)
 
-    def page_columns(self) -> dict[str, Cell]:
+    @property
+    def of_money(self) -> tuple[str, ...]:
+        """The keys of its columns that say what was paid or what a thing is worth; not everybody sees them."""
+        return ()
+
+    def without_money(self, rows: QuerySet[Any]) -> QuerySet[Any]:
+        """Its rows for whoever sees no money (``house.access.may_see_money``)."""
+        return rows
+
+    def page_columns(self, *, money: bool = True) -> dict[str, Cell]:
         """Every column that a page can show, by key: first those that it shows unless told, then the others."""
         cells = {cell.key: cell for cell in self.cells}
         names = {column_key(heading): heading for heading in self.headings}
         keys = (*map(column_key, self.shown), *cells, *names)
-        return {key: cells.get(key) or Cell(names[key]) for key in keys}
+        return {key: cells.get(key) or Cell(names[key]) for key in keys if money or key not in self.of_money}
 
-    def chosen(self, values: Iterable[str]) -> list[Cell]:
+    def chosen(self, values: Iterable[str], *, money: bool = True) -> list[Cell]:
         """The columns that an address names (``maker,state`` or one by one), in its order, behind the first column.
 
-        Nothing where it names none. Raises ValueError for one that the list does not have.
+        Nothing where it names none. Raises ValueError for one that the list does not have, or that is of money where
+        that is not seen.
         """
         keys = [key.strip() for value in values for key in value.split(",") if key.strip()]
-        known = self.page_columns()
+        known = self.page_columns(money=money)
+        if kept := [key for key in keys if key in self.of_money and key not in known]:
+            raise ValueError(f"{kept[0]}: {NO_MONEY}")
         if unknown := [key for key in keys if key not in known]:
             raise ValueError(f"{unknown[0][:80]!r} is no column of this list; it has {', '.join(known)}.")
         return [known[key] for key in dict.fromkeys([next(iter(known)), *keys])] if keys else []

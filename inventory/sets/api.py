@@ -5,7 +5,7 @@ from django.views.decorators.http import require_GET
 
 from inventory.holdings.queries.doubts import with_words
 from inventory.holdings.views.listed_api import groups_answer, refused, with_columns
-from inventory.house.access import needs
+from inventory.house.access import may_see_money, needs
 from inventory.house.sheets import sheet, sheet_answer
 from inventory.sets.filters import OwnedTubeFilter
 from inventory.sets.queries import owned_tubes
@@ -18,7 +18,7 @@ def tubes(request: HttpRequest) -> JsonResponse:
 
     ``columns=maker,price-paid``: rows gain ``columns``, as a file has them. ``group=type``: ``groups`` instead of rows.
     """
-    found = OwnedTubeFilter(request.GET, queryset=owned_tubes())
+    found = OwnedTubeFilter(request.GET, queryset=owned_tubes(), money=may_see_money(request.user))
     if refusal := refused(request, "tubes", found):
         return refusal
     if request.GET.get("group"):

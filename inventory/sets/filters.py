@@ -6,11 +6,10 @@ import django_filters as filters
 from django.db.models import Q, QuerySet
 
 from inventory.holdings.filters import TubeFilter
-from inventory.holdings.filters.things import ThingFilter, thing_bears
+from inventory.holdings.filters.things import ThingFilter, ThingWords
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import AT_HAND
 from inventory.house.concerns import claimed_keys
-from inventory.house.filters import WordsFilter
 from inventory.sets.models import Chassis, PlugInUnit, SetModel, UnitModel
 from inventory.sets.queries import fitted_now
 
@@ -50,15 +49,11 @@ class OwnedTubeFilter(TubeFilter):
         return rows.filter(kept) if value == "reserved" else rows.filter(AT_HAND, ~fitted_now()).exclude(kept)
 
 
-def _thing_bears(word: str) -> Q:
-    return thing_bears(word, "serial", "model__name", "note")
-
-
 class ChassisFilter(ThingFilter):
     LIST = "chassis"
 
     model = filters.ModelChoiceFilter(queryset=SetModel.objects.all(), label="Set model")
-    text = WordsFilter(_thing_bears, label="Words, of any text")
+    text = ThingWords("serial", "model__name", "note", label="Words, of any text")
 
     class Meta:
         model = Chassis

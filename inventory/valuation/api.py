@@ -4,7 +4,7 @@ from django.http import HttpRequest, JsonResponse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from inventory.house.access import needs
+from inventory.house.access import may_see_money, needs
 from inventory.house.currencies import currency_refused
 from inventory.house.sheets import sheet, sheet_answer
 from inventory.valuation.filters import EvidenceFilter
@@ -57,7 +57,7 @@ def estimate_of(request: HttpRequest) -> JsonResponse:
         found = estimate(form.cleaned_data["of"], **form.asked(timezone.localdate()))
     except ValueError as refusal:
         return JsonResponse({"errors": {"of": [str(refusal)]}}, status=400)
-    return JsonResponse(as_json(found))
+    return JsonResponse(as_json(found, own=may_see_money(request.user)))
 
 
 @require_GET
@@ -71,4 +71,5 @@ def top_price(request: HttpRequest) -> JsonResponse:
     currency = request.GET.get("currency", "").strip().upper()
     if currency and (refused := currency_refused(currency)):
         return JsonResponse({"errors": {"currency": [refused]}}, status=400)
-    return JsonResponse(going([name], timezone.localdate(), currency=currency)[name].as_dict())
+    found = going([name], timezone.localdate(), currency=currency)[name]
+    return JsonResponse((found if may_see_money(request.user) else found.of_others).as_dict())

@@ -55,6 +55,7 @@ ADDRESSES = {
     "holdings:condition-change": ("change", "condition.pk"),
     "holdings:condition-strike": ("change", "condition.pk"),
     "holdings:api-record": ("view", "tube.tag"),
+    "holdings:label-scan": ("view",),
     "holdings:view-keep": ("add",),
     "holdings:view-drop": ("add", "kept_view.pk"),
 }

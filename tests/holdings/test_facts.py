@@ -252,14 +252,14 @@ def table(client, name):
     return list(csv.DictReader(io.StringIO(answer.getvalue().decode("utf-8"), newline="")))
 
 
-def test_the_lists_have_a_column_for_each(tube, write, as_visitor, keeper):
+def test_the_lists_have_a_column_for_each(tube, write, as_helper, keeper):
     write("reading", "2250/1200 umho", instrument="Prover 3")
     write("paid", "€ 5 ea")
     write("paid", "=1+1", as_found=True)
     write("tested", "12 June 2009", instrument="Prover 3")
     write("dated", "Spring 1998")
     strike_out(write("insured", "£ 90", **VALUE)[0], "wrong", by=keeper)
-    (line,) = table(as_visitor, "tubes")
+    (line,) = table(as_helper, "tubes")
     assert {heading: line[heading] for heading, _ in FACT_COLUMNS} == {
         "Price paid": "5 EUR each; =1+1", "Price asked": "", "Insured value": "", "Reading": "2250 micromho",
         "Reject minimum": "1200 micromho", "Instrument": "Prover 3", "Tested on": "2009-06-12",
@@ -277,10 +277,10 @@ def test_readings_of_two_instruments_keep_their_names(tube, write, as_visitor):
     assert line["Instrument"] == ""
 
 
-def test_every_fact_has_a_line_of_its_own(tube, write, as_visitor, keeper):
+def test_every_fact_has_a_line_of_its_own(tube, write, as_helper, keeper):
     write("reading", "2250/1200 umho", instrument="Prover 3")
     write("paid", "4 for € 10")
-    first, least, paid = table(as_visitor, "facts")
+    first, least, paid = table(as_helper, "facts")
     assert (first["Tag"], first["What"], first["As found"], first["Figure"]) == (
         tube.tag, "reading", "2250/1200 umho", "2250",
     )  # fmt: skip

@@ -12,6 +12,7 @@ from functools import cache
 
 import pytest
 import segno
+import zxingcpp
 from django.core.management import CommandError, call_command
 from django.urls import reverse
 from hypothesis import given, settings
@@ -41,7 +42,6 @@ from tests.factories import (
     TubeTypeFactory,
 )
 
-zxingcpp = pytest.importorskip("zxingcpp", reason="the independent decoder comes with the test extra")
 needs_pdftoppm = pytest.mark.skipif(not shutil.which("pdftoppm"), reason="no pdftoppm here (package poppler-utils)")
 SHEETS = {sheet.key: sheet for sheet in label_sheets()}
 SITE = "http://museum.example:8000"

@@ -76,3 +76,47 @@ def test_what_cannot_be_changed_alike_is_refused(shelf, as_keeper, as_helper):
     assert "Say what is to be changed" in page_text(post(as_keeper, shelf))
     assert not ImportRun.objects.exists()
     assert post(as_helper, shelf, maker="Acme").status_code == 403
+
+
+# --- from a list ------------------------------------------------------------------------------------------------------
+
+
+def picked(client, **asked):
+    """The tags that the page of many changes starts with."""
+    return client.get(reverse(PAGE), asked).context["form"].initial["tags"].split("\n")
+
+
+def test_a_list_hands_on_what_is_ticked_in_it(shelf, as_keeper, as_helper):
+    make.FittingFactory(tube__state="untested")  # in a set: it is taken out of that first
+    page = as_keeper.get("/tubes/", {"state": "untested", "ticked": "all"})
+    assert f'formaction="{reverse(PAGE)}"' in page.content.decode()
+    assert f'formaction="{reverse(PAGE)}"' not in as_helper.get("/tubes/").content.decode()
+    assert picked(as_keeper, list="tubes", narrowed=page.context["listed"].narrowed) == shelf[:2]
+    assert picked(as_keeper, pick=shelf[1:]) == shelf[1:]
+
+
+@pytest.mark.parametrize("narrowed", ["state=dud", "state=broken"])  # none that match; an address that is none
+def test_where_nothing_is_ticked_no_act_takes_all(shelf, as_keeper, narrowed):
+    for address in ("things/change", "things/move", "labels"):
+        page = as_keeper.get(f"/{address}/", {"list": "tubes", "narrowed": narrowed})
+        assert page.context["form"].initial["tags"] == "" and not page.context["form"].initial.get("narrowed")
+    nothing = {"list": "parts", "narrowed": "kind=none&text=zzz"}
+    assert "Nothing of that list is ticked" in page_text(as_keeper.get("/labels/", nothing))
+
+
+def test_one_mark_picks_every_spelling_of_it_and_says_so(shelf, as_keeper, monkeypatch):
+    for marked in ("6Н8С", "6н8с", " 6н8С", "6Н8"):  # Cyrillic: no database but PostgreSQL folds its case
+        make.TubeFactory(marked=marked, type=None)
+    page = as_keeper.get(reverse(PAGE), {"marked": "6н8с"})
+    assert len(page.context["form"].initial["tags"].split("\n")) == 3
+    assert "3 without a type, marked" in page_text(page) and "6Н8С, 6н8с" in page_text(page)
+    monkeypatch.setattr("inventory.lists.views.many.MOST", 2)
+    page = as_keeper.get(reverse(PAGE), {"marked": "6н8с"})
+    assert "1 are left for the next time" in page_text(page)
+    assert len(page.context["form"].initial["tags"].split("\n")) == 2
+    assert "No tube here without a type bears that mark" in page_text(as_keeper.get(reverse(PAGE), {"marked": "zz"}))
+
+
+def test_no_more_at_once_than_can_be_done(shelf, as_keeper, monkeypatch):
+    monkeypatch.setattr("inventory.holdings.forms.counts.MOST", 2)
+    assert "3 things; at most 2 at once" in page_text(post(as_keeper, shelf, maker="Acme"))

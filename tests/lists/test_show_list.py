@@ -38,7 +38,7 @@ def test_a_shared_view_and_what_is_said_on_top(three):
     answer, _ = answer_of("show_list", "tubes", "--view", "Good ones", "--order", "maker", "--most", "1")
     assert answer["count"] == 2 and answer["rows"] == [["T-0002", "abc"]]
     assert "and 1 more" in told("show_list", "tubes", "--view", "good ones", "--most", "1")
-    assert told("show_list", "tubes", "--group", "state").splitlines()[1] == "  good: 2, good 2"
+    assert told("show_list", "tubes", "--group", "state").splitlines()[1] == "  good: 2, good 2, paid 2.00 USD"
 
 
 @pytest.mark.parametrize(

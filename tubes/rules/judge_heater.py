@@ -43,8 +43,10 @@ class Tolerance:
 def tolerance_of(cathode: str, limits: Limits) -> Tolerance | None:
     """The tolerance of an emitter by the cathode word of the tables; None where there is none to go by."""
     emitter = EMITTER_OF.get(cathode)
-    if emitter is None:
-        return None
+    return None if emitter is None else limits.once(("tolerance", emitter), lambda: _bands(emitter, limits))
+
+
+def _bands(emitter: str, limits: Limits) -> Tolerance:
     keys = [f"judge.{band}.{emitter}" for band in BANDS]
     low, high, care_low, care_high = (limits[key] for key in keys)
     return Tolerance(low, high, care_low, care_high, limits.source(*keys))
@@ -128,6 +130,10 @@ def deviation_pct(place: Place, volts: float) -> float | None:
 
 def of_any_emitter(limits: Limits) -> Tolerance:
     """Of an emitter that is not known: what is right for each, and (as ``care``) beyond what none is used."""
+    return limits.once("tolerance of any emitter", lambda: _of_all(limits))
+
+
+def _of_all(limits: Limits) -> Tolerance:
     try:
         every = [found for word in EMITTER_OF if (found := tolerance_of(word, limits))]
     except LimitMissing:  # no tables yet: nothing is right for each, nothing beyond what one bears

@@ -4,10 +4,13 @@ Keys have a namespace: ``judge.`` substitution, ``supply.`` and ``life.`` filame
 ``activity.`` and ``hours.`` running records; ``spares.`` failures ahead; ``rectifier.`` drops of rectifiers, by type.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from typing import TypeVar, cast
 
 from tubes.rules.sources import in_titles
+
+Worked = TypeVar("Worked")
 
 NAMESPACES = ("judge", "supply", "life", "test", "match", "activity", "hours", "spares", "rectifier")
 
@@ -48,6 +51,7 @@ class Limits(Mapping[str, float]):
         self._titles = {**{row.source: row.source_title for row in rows.values()}, **(titles or {})}
         self._values = {key: row.value for key, row in rows.items()}
         self._sources: dict[tuple[str, ...], str] = {}
+        self._worked_out: dict[object, object] = {}
 
     def __getitem__(self, key: str) -> float:
         try:
@@ -80,6 +84,12 @@ class Limits(Mapping[str, float]):
         if keys not in self._sources:  # asked for every finding of every judgement
             self._sources[keys] = ", ".join(dict.fromkeys(self.row(key).source for key in keys))
         return self._sources[keys]
+
+    def once(self, key: object, work_out: Callable[[], Worked]) -> Worked:
+        """What follows from the limits alone, worked out at the first asking; ``key`` is its name among all such."""
+        if key not in self._worked_out:
+            self._worked_out[key] = work_out()
+        return cast(Worked, self._worked_out[key])
 
 
 def key_fault(key: str) -> str:

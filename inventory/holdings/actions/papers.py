@@ -8,7 +8,8 @@ another file glued to its end) is kept; a HEIC of a phone becomes a JPEG. A PDF 
 import hashlib
 import io
 import uuid
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import IO, Any
@@ -93,13 +94,17 @@ def _formats(body: bytes, name: str) -> tuple[str, ...]:
     return ("HEIF",)
 
 
-def _take_in_image(body: bytes, name: str) -> Intake:
+@contextmanager
+def opened(body: bytes, name: str) -> Iterator[Image.Image]:
+    """A picture as it came, its size looked at first. Raises ValidationError (field ``uploads``) for what is none.
+
+    What goes wrong while its pixels are read inside of the block counts as a damaged file, too.
+    """
     formats = _formats(body, name)
     try:
         with Image.open(io.BytesIO(body), formats=formats) as image:
             _guard_size(image, name)
-            taken = _day_taken(image)
-            bare, suffix = _bare(image)
+            yield image
     except ValidationError:
         raise
     except Image.DecompressionBombError as fault:
@@ -111,6 +116,12 @@ def _take_in_image(body: bytes, name: str) -> Intake:
         if formats is not FORMATS:
             text = f"{name} begins as a HEIC picture but cannot be read; copy it again, or save it as JPEG."
         raise refuse("uploads", text) from fault
+
+
+def _take_in_image(body: bytes, name: str) -> Intake:
+    with opened(body, name) as image:
+        taken = _day_taken(image)
+        bare, suffix = _bare(image)
     small = _on_white(bare)
     small.thumbnail((THUMBNAIL, THUMBNAIL))
     return Intake(_written(bare, suffix), suffix, _written(small, ".jpg", quality=80), taken)

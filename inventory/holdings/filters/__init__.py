@@ -9,20 +9,12 @@ import django_filters as filters
 from django.core.exceptions import ValidationError
 from django.db.models import Q, QuerySet
 
-from inventory.holdings.filters.things import ThingFilter, thing_bears
+from inventory.holdings.filters.things import ThingFilter, ThingWords
 from inventory.holdings.models import Movement, PartLot, PartType, Tube, Want
 from inventory.holdings.rules.part_kinds import KINDS, PART_KINDS, RATINGS, kind_by_value, kind_choices
 from inventory.house.filters import ListFilter, TextFilter, WordsFilter
 from tubes.queries import holding, types_named
 from tubes.rules.units import parse_quantity
-
-
-def _tube_bears(word: str) -> Q:
-    return thing_bears(word, "marked", "maker", "date_code", "condition", "note", "acquired_how", "acquired_from")
-
-
-def _lot_bears(word: str) -> Q:
-    return thing_bears(word, "name", "value", "serial", "maker", "condition", "note")
 
 
 def _type_bears(word: str) -> Q:
@@ -45,7 +37,10 @@ class TubeFilter(ThingFilter):
     settled = filters.ChoiceFilter(
         choices=[("yes", "settled"), ("no", "not settled")], method="by_settled", label="Type settled"
     )
-    text = WordsFilter(_tube_bears, label="Words, of any text")
+    text = ThingWords(
+        "marked", "maker", "date_code", "condition", "note", "acquired_how", "acquired_from",
+        label="Words, of any text",
+    )  # fmt: skip
 
     class Meta:
         model = Tube
@@ -157,7 +152,7 @@ class PartFilter(FiguresFilter, ThingFilter):
     PREFIX = "type__"
     SELDOM = (*part_figures(), *ThingFilter.SELDOM)
 
-    text = WordsFilter(_lot_bears, label="Words, of any text")
+    text = ThingWords("name", "value", "serial", "maker", "condition", "note", label="Words, of any text")
     kind = filters.ChoiceFilter(
         choices=lambda: [("none", "no kind given"), *kind_choices()], method="by_kind", label="Sort of part"
     )

@@ -3,14 +3,16 @@
 from typing import Any
 
 import django_filters as filters
+from django import forms
 from django.db.models import Model, Q, QuerySet
 from django.utils import timezone
 
 from inventory.holdings.models import Fact, Paper, Place
 from inventory.holdings.queries import bears_number, places_within
+from inventory.holdings.queries.paid import NO_CURRENCY, each, moneys_paid
 from inventory.holdings.queries.standing import belongs_to, is_ours, looked_at
 from inventory.holdings.rules import facts as rule
-from inventory.house.filters import DayFilter, ListFilter, TextFilter
+from inventory.house.filters import DayFilter, ListFilter, TextFilter, WordsFilter
 
 
 def facts_with(condition: Q) -> Q:
@@ -18,12 +20,13 @@ def facts_with(condition: Q) -> Q:
     return Q(item__in=Fact.objects.filter(condition, struck="").order_by().values("item"))
 
 
-def thing_bears(word: str, *columns: str) -> Q:
+def thing_bears(word: str, *columns: str, money: bool = True) -> Q:
     """A condition on things: a word stands in one of these columns, or in anything that is said of them beside.
 
-    A number that somebody gave it is meant as a whole: 71 is not in 0071.
+    A number that somebody gave it is meant as a whole: 71 is not in 0071. ``money``: also in prices.
     """
-    said = Q(text__icontains=word) & ~Q(about__in=(rule.SERIAL, rule.OWN_NUMBER)) | Q(instrument__icontains=word)
+    unsaid = (rule.SERIAL, rule.OWN_NUMBER, *(() if money else rule.MONEY))
+    said = Q(text__icontains=word) & ~Q(about__in=unsaid) | Q(instrument__icontains=word)
     shown = Paper.objects.filter(caption__icontains=word).order_by().values("item")
     condition = Q(item__tag__iexact=word) | bears_number(word) | facts_with(said) | Q(item__in=shown)
     for column in columns:
@@ -35,6 +38,17 @@ def _has(model: type[Model], column: str) -> bool:
     return column in {field.name for field in model._meta.get_fields()}
 
 
+class ThingWords(WordsFilter):
+    """Things that bear every word of a text in one of these columns, or in anything that is said of them."""
+
+    def __init__(self, *columns: str, **kwargs: Any) -> None:
+        super().__init__(thing_bears, **kwargs)
+        self.columns = columns
+
+    def condition(self, word: str) -> Q:
+        return thing_bears(word, *self.columns, money=self.parent.money)
+
+
 class ThingFilter(ListFilter):
     """Filters that look into the columns of a thing and into the facts beside it, since lists bring either."""
 
@@ -42,6 +56,7 @@ class ThingFilter(ListFilter):
         "number", "acquired_how", "acquired_from", "acquired_since", "acquired_until", "title", "owner", "owner_name",
         "looked", "paid_least", "paid_most", "currency",
     )  # fmt: skip
+    OF_MONEY = ("paid_least", "paid_most", "currency")
 
     place = filters.ModelChoiceFilter(queryset=Place.objects.all(), method="by_place", label="Place")
     number = TextFilter(method="by_number", label="Own number or serial")
@@ -60,7 +75,9 @@ class ThingFilter(ListFilter):
         choices=[("never", "nobody looked"), ("due", "to be looked at again"), ("incomplete", "not complete")],
         method="by_look", label="Condition",
     )  # fmt: skip
-    paid_least = filters.NumberFilter(method="by_price", label="Paid at least")
+    paid_least = filters.NumberFilter(
+        method="by_price", label="Paid at least", help_text="For one: of the price of a lot its share."
+    )
     paid_most = filters.NumberFilter(method="by_price", label="Paid at most")
     currency = TextFilter(method="by_price", label="Paid in (USD, EUR)")
 
@@ -109,14 +126,33 @@ class ThingFilter(ListFilter):
         """Nothing yet: one price must meet all that is asked of it, see ``filter_queryset``."""
         return rows
 
+    def get_form_class(self) -> Any:
+        """A price is asked for in one money: 50 of one is not 50 of another."""
+        return type("PricesInOneMoney", (_InOneMoney, super().get_form_class()), {})
+
     def filter_queryset(self, queryset: QuerySet[Any]) -> QuerySet[Any]:
-        """A price paid is taken as it was written: of one thing or of a lot, never converted."""
+        """A price is that of one piece, as sums and orders have it (``queries.paid``), never converted."""
         rows, asked = super().filter_queryset(queryset), self.form.cleaned_data
         price = Q(about=rule.PAID)
         if (least := asked.get("paid_least")) is not None:
-            price &= Q(value__gte=least)
+            price &= Q(each__gte=least)
         if (most := asked.get("paid_most")) is not None:
-            price &= Q(value__lte=most)
+            price &= Q(each__lte=most)
         if currency := asked.get("currency"):
             price &= Q(currency=currency.strip().upper())
-        return rows.filter(facts_with(price)) if len(price) > 1 else rows
+        if len(price) == 1:
+            return rows
+        paid = Fact._base_manager.annotate(each=each()).filter(price, struck="")
+        return rows.filter(item__in=paid.order_by().values("item"))
+
+
+class _InOneMoney(forms.Form):
+    def clean(self) -> dict[str, Any]:
+        cells = super().clean() or self.cleaned_data
+        asked = [name for name in ("paid_least", "paid_most") if cells.get(name) is not None]
+        if asked and not cells.get("currency") and len(moneys := moneys_paid()) > 1:
+            told = ", ".join(one or NO_CURRENCY for one in moneys)
+            self.add_error("currency", f"Prices paid stand in {told}: say in which money.")
+            for name in asked:
+                del cells[name]
+        return cells

@@ -8,7 +8,7 @@ from django.db.models import Q
 from inventory.holdings.actions import REST_LEFT, REST_MISSING
 from inventory.holdings.models import Item, Place
 from inventory.holdings.queries import things_named
-from inventory.holdings.rules.tag_runs import with_runs
+from inventory.holdings.rules.tag_runs import IN_PARTS, MOST, with_runs
 from inventory.house.form_fields import DayField
 
 NAMED = 5  # tags that a refusal names
@@ -25,6 +25,8 @@ class TagsField(forms.CharField):
         except ValueError as fault:
             raise forms.ValidationError(str(fault)) from fault
         items, unknown = things_named(text)
+        if len(items) > MOST:
+            raise forms.ValidationError(f"{len(items)} things; at most {MOST} at once. {IN_PARTS}")
         if unknown:
             told = ", ".join(unknown[:NAMED]) + (f" and {len(unknown) - NAMED} more" if len(unknown) > NAMED else "")
             raise forms.ValidationError(f"No tag of the register: {told}. Look at the labels again.")

@@ -67,6 +67,11 @@ class Fact(models.Model):
         return read_as(self)
 
     @property
+    def of_money(self) -> bool:
+        """Whether it says what was paid, asked or insured, which not everybody sees."""
+        return self.about in facts.MONEY
+
+    @property
     def words(self) -> str:
         """The fact on one line."""
         return in_a_word(self)

@@ -2,17 +2,16 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from decimal import Decimal
 from typing import Any
 
-from django.db.models import Case, DecimalField, F, OuterRef, Q, QuerySet, Subquery, Sum, Value, When
-from django.db.models.functions import NullIf
+from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 
 from inventory.holdings.models import Fact, Item
+from inventory.holdings.queries.paid import each
 from inventory.holdings.rules import facts as rule
 from inventory.holdings.rules.dates import DAY
 from inventory.holdings.rules.fact_words import reading_on_label
-from inventory.holdings.rules.prices import LOT, ROW
+from inventory.holdings.rules.prices import ROW
 from inventory.house.order import Order, texts
 
 #: Headings of the lists that go out, and what the facts below them are about. A list taken in again is read by them.
@@ -114,7 +113,8 @@ def with_own_number(rows: QuerySet[Any]) -> QuerySet[Any]:
 def fact_orders() -> list[tuple[str, Order]]:
     """How things stand in order by each of FACT_COLUMNS, by their first fact of that sort.
 
-    Prices and figures go by currency or unit first: they do not compare over it. Days go by the first that it can be.
+    Prices and figures go by currency or unit first: they do not compare over it; prices are those of one piece
+    (``queries.paid``). Days go by the first that it can be.
     """
     return [(heading, _fact_order(about)) for heading, about in FACT_COLUMNS]
 
@@ -123,7 +123,7 @@ def _fact_order(about: str) -> Order:
     if not about:
         return texts(_first_fact("instrument", ~Q(instrument="")))
     if about in rule.MONEY:
-        return Order((*texts(_first_fact("currency", about=about)).by, _first_fact("value", about=about)), "most first")
+        return Order((*texts(_first_fact("currency", about=about)).by, _first_fact(each(), about=about)), "most first")
     if about in rule.FIGURES:
         return Order((*texts(_first_fact("unit", about=about)).by, _first_fact("value", about=about)), "most first")
     if about in rule.DAYS:
@@ -131,29 +131,7 @@ def _fact_order(about: str) -> Order:
     return texts(_first_fact("text", about=about), numbered=True)
 
 
-def _first_fact(column: str, *condition: Q, **about: str) -> Subquery:
+def _first_fact(column: Any, *condition: Q, **about: str) -> Subquery:
+    """``column``: a name, or an expression of it."""
     found = Fact._base_manager.filter(*condition, item=OuterRef("item_id"), struck="", **about).order_by("id")
-    return Subquery(found.values(column)[:1])
-
-
-def paid_for(rows: QuerySet[Any], path: str) -> dict[Any, list[tuple[str, Decimal]]]:
-    """What was paid for things, by what a path leads to: (currency, sum), nothing converted (one query).
-
-    A price of a lot counts by the piece, where it is known for how many; prices that were not read do not count.
-    """
-    fact = "item__facts__"
-    share = F(f"{fact}value") * 1.0 / F(f"{fact}of_count")  # SQLite divides whole ones as integers
-    each = Case(
-        When(**{f"{fact}per__in": (LOT, ROW), f"{fact}of_count__gt": 0}, then=share),
-        When(**{f"{fact}per__in": (LOT, ROW)}, then=None),
-        default=F(f"{fact}value"), output_field=DecimalField(),
-    )  # fmt: skip
-    paid = rows.order_by().filter(**{f"{fact}about": rule.PAID, f"{fact}struck": "", f"{fact}value__isnull": False})
-    value = NullIf(F(path), Value(""))
-    by = paid.annotate(grouped=value).values_list("grouped", f"{fact}currency")
-    sums = by.annotate(total=Sum(each)).order_by(f"{fact}currency")
-    found: dict[Any, list[tuple[str, Decimal]]] = defaultdict(list)
-    for value, currency, total in sums:
-        if total is not None:
-            found[value].append((currency, Decimal(str(total)).quantize(Decimal("0.01"))))
-    return found
+    return Subquery(found.annotate(told=F(column) if isinstance(column, str) else column).values("told")[:1])

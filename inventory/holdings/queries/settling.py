@@ -1,5 +1,7 @@
 """Tubes that lie here without a type and bear a mark that settles it by now."""
 
+from django.db.models import QuerySet
+
 from inventory.holdings.models import Tube
 from inventory.holdings.queries.register import tubes_here
 from tubes.queries import knowledge, type_for_stamp
@@ -19,6 +21,21 @@ def marks_of_now(name: str) -> list[str]:
     borne = tubes_here().filter(type__isnull=True).order_by("marked").values_list("marked", flat=True).distinct()
     held = [text for text in borne if any(number and number in fold_key(text) for number in numbers)]
     return [text for text in held if type_for_stamp(known.read(text), known) == name]
+
+
+def marked_alike(text: str) -> tuple[list[str], QuerySet[Tube]]:
+    """(spellings, tubes) here without a type whose mark is this text, whatever its case and spaces (one query).
+
+    The comparison is Python's, so that no alphabet depends on the database: 6н8с and 6Н8С are one.
+    """
+    loose = tubes_here().filter(type__isnull=True)
+    borne = loose.order_by("marked").values_list("marked", flat=True).distinct()
+    alike = [one for one in borne if _plainly(one) == _plainly(text)] if text.strip() else []
+    return alike, loose.filter(marked__in=alike).order_by("item_id")
+
+
+def _plainly(text: str) -> str:
+    return " ".join(text.split()).casefold()
 
 
 def unsettled_of(name: str) -> list[Tube]:

@@ -2,7 +2,8 @@
 
 import re
 
-MOST = 2000  # tags in one run
+MOST = 2000  # tags in one run, and things that are acted on at once
+IN_PARTS = "Narrow the list and take them in parts."
 _RUN = re.compile(r"(?<![\w-])([A-Z]{1,4}-)(\d{1,8})\s*(?:\.\.+|…|–|—|\bto\b)\s*(?:\1)?(\d{1,8})\b", re.IGNORECASE)
 
 

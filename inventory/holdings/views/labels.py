@@ -25,8 +25,8 @@ from inventory.holdings.queries.labels import (
 from inventory.holdings.queries.register import items_in, places_within
 from inventory.holdings.rules.label_layout import LabelWords
 from inventory.holdings.rules.tag_runs import MOST
-from inventory.holdings.views.ticked import ticked_tags
-from inventory.house.access import needs
+from inventory.holdings.views.ticked import hands_on, ticked_tags
+from inventory.house.access import may_see_money, needs
 from inventory.house.areas import list_named
 from inventory.house.paper import paper_of, pdf_answer, site_of
 
@@ -36,7 +36,8 @@ def label_sheet(request: HttpRequest, narrow: Any = TubeFilter) -> HttpResponse:
     """Labels of typed tags, of a place, or of the tubes of a narrowed list (``narrow`` is the filter of that list)."""
     tags = " ".join(request.GET.getlist("tag") + ticked_tags(request))
     start = {
-        "tags": tags, "place": request.GET.get("place"), "narrowed": "" if tags else request.GET.get("narrowed", ""),
+        "tags": tags, "place": request.GET.get("place"),
+        "narrowed": "" if tags or hands_on(request) else request.GET.get("narrowed", ""),
         "of": request.GET.get("of", LabelForm.THINGS), "sheet": request.COOKIES.get("label-sheet", "a4-24-gap"),
     }  # fmt: skip
     form = LabelForm(request.POST if request.method == "POST" else None, initial=start)
@@ -75,7 +76,9 @@ def _labels(request: HttpRequest, form: LabelForm, narrow: Any) -> list[LabelWor
     elif cells["place"]:
         items = list(things_here(items_in(cells["place"])).order_by("place__path", "tag")[: MOST + 1])
     else:
-        found = narrow(QueryDict(cells["narrowed"]), queryset=list_named("tubes").here())  # groups look further
+        seen = may_see_money(request.user)
+        tubes = list_named("tubes").here()  # groups look further than the plain list of tubes
+        found = narrow(QueryDict(cells["narrowed"]), queryset=tubes, money=seen)
         if not found.is_valid():
             form.add_error(None, "The list is narrowed by what it does not take: narrow it again.")
         items = list(things_here(Item.objects.filter(tube__in=found.qs.order_by())).order_by("tag")[: MOST + 1])

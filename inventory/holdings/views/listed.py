@@ -16,7 +16,7 @@ from inventory.holdings.queries.kept_views import views_of
 from inventory.holdings.queries.pictures import pictures_of
 from inventory.holdings.views.listed_groups import fill_in_groups, plain_text
 from inventory.holdings.views.listed_shape import ALL_TICKED, PICTURES, SHEET_TICKED, Head, Line, Listed, changed
-from inventory.house.access import may
+from inventory.house.access import may, may_see_money
 from inventory.house.areas import list_named
 from inventory.house.lists_out import Cell, ListOut, column_key
 from inventory.house.order import Order
@@ -46,7 +46,8 @@ def listed(
     ticked = query.get("ticked", "") if query.get("ticked") in (SHEET_TICKED, ALL_TICKED) else ""
     result = Listed(one, found, None, heads, [], [], query, show=show, group=group, ticked=ticked)
     shown = {head.cell.key for head in heads}
-    result.choices = [Head(cell, cell.figure, chosen=key in shown) for key, cell in one.page_columns().items()]
+    known = one.page_columns(money=may_see_money(request.user))
+    result.choices = [Head(cell, cell.figure, chosen=key in shown) for key, cell in known.items()]
     result.user, result.keeper = request.user, may(request.user, "change", "holdings.keptview")
     result.views, result.usual = [view for view in views if view.name], usual
     if group:
@@ -69,7 +70,8 @@ def _columns(request: HttpRequest, one: ListOut, usual: KeptView | None) -> list
     """Those of the address, else those that this person kept, else those of the list."""
     asked = request.GET.getlist("columns")
     try:
-        chosen = one.chosen(asked or (QueryDict(usual.query).getlist("columns") if usual else ()))
+        kept = QueryDict(usual.query).getlist("columns") if usual else ()
+        chosen = one.chosen(asked or kept, money=may_see_money(request.user))
     except ValueError as refusal:
         messages.warning(request, str(refusal))
         chosen = []

@@ -8,7 +8,9 @@ from typing import Any
 from django.db.models import QuerySet
 from django.http import HttpRequest, JsonResponse
 
+from inventory.holdings.queries.paid import Paid, adds_up, paid_for
 from inventory.holdings.views.listed_groups import GROUPS
+from inventory.house.access import may_see_money
 from inventory.house.areas import list_named
 from inventory.house.lists_out import groups_of
 from inventory.house.sheets import sheet, sheet_answer
@@ -19,7 +21,7 @@ def refused(request: HttpRequest, name: str, found: Any) -> JsonResponse | None:
     errors: dict[str, Any] = {} if found.is_valid() else dict(found.errors)
     one, group = list_named(name), request.GET.get("group", "")
     try:
-        one.chosen(request.GET.getlist("columns"))
+        one.chosen(request.GET.getlist("columns"), money=may_see_money(request.user))
     except ValueError as refusal:
         errors["columns"] = [str(refusal)]
     if group and group not in one.group_keys:
@@ -49,14 +51,20 @@ def in_json(value: Any) -> Any:
 
 
 def groups_answer(request: HttpRequest, name: str, found: QuerySet[Any]) -> JsonResponse:
-    """``{"groups":[{"value","count","sums"}]}``, a sheet of them; ``value`` null: the rows that have none."""
+    """``{"groups":[{"value","count","sums"}]}``, a sheet of them; ``value`` null: the rows that have none.
+
+    Of lists of single things also ``paid`` (``Paid.as_dict``); null to whoever sees no money.
+    """
     one = list_named(name)
     largest = request.GET.get("first") == "count"
     page = sheet(request, groups_of(one, found, request.GET["group"], largest_first=largest), GROUPS)
+    seen = adds_up(one) and may_see_money(request.user)
+    paid = paid_for(found, one.paths[request.GET["group"]]) if seen else {}
     rows = [
         {
             "value": in_json(values["grouped"]) or None, "count": values["count"],
             "sums": {name: in_json(sum_) for name, sum_ in one.told_sums(values).items()},
+            **({"paid": paid.get(values["grouped"], Paid()).as_dict() if seen else None} if adds_up(one) else {}),
         }
         for values in page.object_list
     ]  # fmt: skip

@@ -1,21 +1,18 @@
 """The groups of a list as its page shows them."""
 
-from collections.abc import Iterable
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
 from django.http import HttpRequest
 
-from inventory.holdings.queries.facts import paid_for
+from inventory.holdings.queries.paid import adds_up, all_paid, paid_for
 from inventory.holdings.views.listed_shape import GroupLine, Head, Listed, changed
-from inventory.house.access import may
+from inventory.house.access import may_see_money
 from inventory.house.lists_out import Cell, column_key, groups_of
 from inventory.house.sheets import sheet
 
 GROUPS = 200  # on one sheet
-NO_CURRENCY = "no currency"
-SINGLE = ("tubes", "chassis", "units")  # lists of single things, whose prices add up
 
 
 def plain_text(value: Any) -> str:
@@ -38,7 +35,7 @@ def fill_in_groups(request: HttpRequest, listed: Listed) -> None:
     page = listed.page = sheet(request, groups_of(one, rows, key, largest_first=largest), GROUPS)
     summed = list(one.sums())
     totals = rows.order_by().aggregate(**one.added_up()) if summed else {}
-    listed.paid = one.name in SINGLE and may(request.user, "view", "holdings.fact")
+    listed.paid = adds_up(one) and may_see_money(request.user)
     paid = paid_for(rows, one.paths[key]) if listed.paid else {}
     heading = next(name for name in one.grouped if column_key(name) == key)
     by_name, by_count = ("", "descending") if largest else ("ascending", "")
@@ -53,16 +50,6 @@ def fill_in_groups(request: HttpRequest, listed: Listed) -> None:
         query = listed.query.copy()
         query.appendlist("only", f"{key}:{'' if value is None else value}")
         address = changed(query, group=None, first=None)
-        words = _paid_words(paid.get(value, ()))
-        listed.groups.append(GroupLine(plain_text(value) or "none", values["count"], sums, words, address))
-    every: dict[str, Decimal] = {}
-    for prices in paid.values():
-        for currency, amount in prices:
-            every[currency] = every.get(currency, Decimal(0)) + amount
+        listed.groups.append(GroupLine(plain_text(value) or "none", values["count"], sums, paid.get(value), address))
     sums = list(map(plain_text, one.told_sums(totals).values()))
-    listed.total = GroupLine("All", rows.count(), sums, _paid_words(sorted(every.items())), "")
-
-
-def _paid_words(prices: Iterable[tuple[str, Decimal]]) -> str:
-    """Sums by currency, nothing converted: "120.00 USD, 35.00 EUR"."""
-    return ", ".join(f"{amount:,.2f} {currency or NO_CURRENCY}" for currency, amount in prices)
+    listed.total = GroupLine("All", rows.count(), sums, all_paid(paid.values()), "")

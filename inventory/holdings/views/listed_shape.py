@@ -10,6 +10,7 @@ from django.utils.http import urlencode
 
 from inventory.holdings.forms.kept_views import OF_THE_SHEET, list_query
 from inventory.holdings.models import KeptView
+from inventory.holdings.queries.paid import Paid
 from inventory.house.lists_out import Cell, ListOut, column_key
 
 PICTURES, SHEET_TICKED, ALL_TICKED = "pictures", "sheet", "all"
@@ -41,12 +42,12 @@ class Line:
 
 @dataclass(frozen=True)
 class GroupLine:
-    """A group: its name, how many rows, its sums, and the address of the list that holds just these."""
+    """A group: its name, how many rows, its sums, what was paid, and the address of the list that holds just these."""
 
     name: str
     count: int
     sums: Sequence[Any]
-    paid: str
+    paid: Paid | None
     address: str
 
 

@@ -16,7 +16,7 @@ from inventory.holdings.queries import movements_of, part_lots, with_own_number
 from inventory.holdings.queries.doubts import with_claims
 from inventory.holdings.rules.lot_text import why_unread
 from inventory.holdings.views.listed import listed
-from inventory.house.access import needs
+from inventory.house.access import may_see_money, needs
 from inventory.house.edit_pages import change_page
 from inventory.house.history import changes_of
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
@@ -24,7 +24,7 @@ from inventory.house.records.pages import WELCOME, correct_page, reason_in
 
 @needs("view", "holdings.partlot")
 def part_list(request: HttpRequest) -> HttpResponse:
-    found = PartFilter(request.GET, queryset=with_own_number(part_lots()))
+    found = PartFilter(request.GET, queryset=with_own_number(part_lots()), money=may_see_money(request.user))
     return render(
         request, "holdings/parts.html", {"filter": found, "listed": listed(request, "parts", found, _claimed)}
     )

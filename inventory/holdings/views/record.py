@@ -13,7 +13,7 @@ from inventory.holdings.actions.said import CAME, LEFT, say_how_it_came, say_how
 from inventory.holdings.forms.record import CameForm, ConditionForm, DisposalForm
 from inventory.holdings.models import ConditionCheck, Item
 from inventory.holdings.queries.record import came, left, record_of
-from inventory.house.access import may, needs
+from inventory.house.access import may_see_money, needs
 from inventory.house.edit_pages import change_page, person
 from inventory.house.records.pages import correct_page, reason_in, strike_page
 
@@ -122,6 +122,4 @@ def condition_strike(request: HttpRequest, pk: int) -> HttpResponse:
 @needs("view", "holdings.item")
 def api_record(request: HttpRequest, tag: str) -> JsonResponse:
     """``/api/things/T-0001/record``: as ``manage.py record`` gives it."""
-    return JsonResponse(
-        record_of(get_object_or_404(Item, tag__iexact=tag)).as_dict(money=may(request.user, "add", "holdings.fact"))
-    )
+    return JsonResponse(record_of(get_object_or_404(Item, tag__iexact=tag)).as_dict(money=may_see_money(request.user)))

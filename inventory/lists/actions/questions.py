@@ -1,12 +1,15 @@
 """What stops a row of a list: each function gives the question or the refusal, or None where the row may go on."""
 
+from dataclasses import replace
+
 from inventory.lists.actions.ask import Ask, Refuse, Stop
 from inventory.lists.actions.before import Before
 from inventory.lists.actions.facts import exact_day
 from inventory.lists.actions.register import Serials
 from inventory.lists.rules import fields as f
-from inventory.lists.rules.row_result import FITTED, LENT, Away
+from inventory.lists.rules.row_result import FITTED, LENT, Away, Group
 from inventory.lists.rules.rows import RowReading
+from inventory.lists.rules.states import DUD
 
 MOST_OF_A_ROW = 1000  # things with a tag each; more on one row is asked about
 IT_IS_HERE = "it is here already: leave this row out"
@@ -76,8 +79,32 @@ def several_types(found: RowReading, answers: Answers) -> Stop | None:
     if split is None or answers.get("split") == "each":
         return None
     text = f"{found.mark}: {len(split.marks)} types on one row, {split.each} of each?"
+    if split.count:
+        text += f" That makes {split.total}; the column of counts says {split.count}."
     words = ", ".join(f"{split.each} × {mark}" for mark in split.marks)
     return Ask("split", f.MARK, text, [("each", f"{len(split.marks)} rows: {words}")])
+
+
+def duds_differ(found: RowReading, answers: Answers) -> Stop | None:
+    """Ask where a count and the words of its readings tell two numbers of duds."""
+    if not found.by_count or answers.get("duds"):
+        return None
+    counted, named = _duds(found.by_count), _duds(found.groups)
+    text = f"the count tells {counted} dud, the readings {named}: how many are there?"
+    by_count = ("count", f"{counted} by the count: the readings are kept as said of the row")
+    return Ask("duds", f.QUANTITY, text, [("readings", f"{named} by the readings"), by_count])
+
+
+def by_the_count(found: RowReading, answers: Answers) -> RowReading:
+    """The row with its duds by the count, where the keeper said so: whose the readings are is not told then."""
+    if not found.by_count or answers.get("duds") != "count":
+        return found
+    readings = tuple(replace(one, whose=(), states=()) for one in found.readings)
+    return replace(found, groups=found.by_count, readings=readings)
+
+
+def _duds(groups: tuple[Group, ...]) -> int:
+    return sum(group.count for group in groups if group.state == DUD)
 
 
 def no_plate(found: RowReading) -> Stop | None:

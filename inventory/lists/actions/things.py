@@ -27,7 +27,17 @@ from inventory.lists.actions.facts import (
 from inventory.lists.actions.given_numbers import GivenNumbers
 from inventory.lists.actions.part_sorts import columns_by_sort, with_sort
 from inventory.lists.actions.places import TAKEN_AS, Places, Spot, fold
-from inventory.lists.actions.questions import Answers, many, no_plate, one_serial, several_types, twin, whether_here
+from inventory.lists.actions.questions import (
+    Answers,
+    by_the_count,
+    duds_differ,
+    many,
+    no_plate,
+    one_serial,
+    several_types,
+    twin,
+    whether_here,
+)
 from inventory.lists.actions.register import CompanionKinds, Models, Named, Serials
 from inventory.lists.actions.types import Types
 from inventory.lists.rules import fields as f
@@ -88,12 +98,13 @@ class ThingMaker:
             f.UNITS: self._serialled,
             f.COMPANIONS: self._companions,
         }
-        if stop := whether_here(found, answers):
+        if stop := whether_here(found, answers) or duds_differ(found, answers):
             return stop
         numbered = self.given_numbers.settle(found, answers, remarks)
         if isinstance(numbered, Ask | Refuse):
             return numbered
         found = numbered
+        found = by_the_count(found, answers)
         if found.split:
             made = self._several(row, found, answers, remarks)
         else:
@@ -122,7 +133,7 @@ class ThingMaker:
 
     def type_told(self, found: RowReading, things: list[Thing]) -> str:
         """The type that the tubes of a row have; where none is written, the one that their mark settles."""
-        if found.kind != f.TUBES:
+        if found.kind != f.TUBES or found.split:
             return ""
         if things:
             return self.type_names.get(things[0].values["type_id"], "")

@@ -11,16 +11,17 @@ from inventory.holdings.actions import for_change
 from inventory.holdings.models import Fact, HazardCheck, HazardMark, Item, Movement, Place, StockTakeLine
 from inventory.house.writing import keep_history, person_or_none, refuse
 from inventory.lists.actions.take_in import lock_tags
-from inventory.lists.actions.undo_changes import undo_changes
+from inventory.lists.actions.undo_changes import TakenBack, changed_things, undo_changes
 from inventory.lists.actions.write import SORTS, reason_of
 from inventory.lists.models import ImportMade, ImportRun
-from inventory.lists.rules.rows import REMARKED, WRITTEN
+from inventory.lists.rules.rows import HELD, NOT_AN_ITEM, REMARKED, WRITTEN
 from inventory.pairing.models import CompanionKind
 from inventory.sets.models import SetModel, UnitModel
 
 NAMED = 5  # things that a refusal names
 AT_ONCE = 400
-SHOWN = 20  # things that the page of a list names
+SHOWN = 20  # things that an answer and the page of a list name
+_UNDONE_ON = "Undone on"
 OPEN_LINE = Q(outcome="", stock_take__closed__isnull=True)
 OWN: tuple[Any, ...] = (ImportMade, Movement, HazardMark, Fact, *SORTS.values())
 
@@ -29,57 +30,83 @@ OWN: tuple[Any, ...] = (ImportMade, Movement, HazardMark, Fact, *SORTS.values())
 def undo(run: ImportRun, *, by: Any) -> dict[str, Any]:
     """Take a list out of the register again. Its rows and the history of what it made stay; tags are not given again.
 
-    A thing to which something happened since stays, and is named under ``stays``; the list is then still one that is
-    written, of what stays. Raises ValidationError that names what changed where nothing of it is untouched.
+    A thing to which something happened since stays, and is named under ``stays``, as do cells of a list that came back
+    which were changed since; the list is then still one that is written, of what stays, and such a list can be undone
+    once more. Raises ValidationError that names what changed where nothing of it is untouched.
     """
     lock_tags()
     run = ImportRun.objects.select_for_update(of=("self",)).get(pk=run.pk)
     if run.state != ImportRun.WRITTEN:
         raise refuse("run", f"List {run.pk} is {run.get_state_display()}: there is nothing to undo.")
+    made = _locked(run)  # before anybody looks what happened to them
     busy = _busy(run)
-    going = _items(run).exclude(item_id__in=[*busy])
-    list(for_change(Item.objects.filter(pk__in=going), removing=True).values_list("pk"))
-    if busy and not going.exists():
-        changes = changed_since(run)
+    going = [key for key in made if key not in busy]
+    reason, now = f"list {run.pk} undone", timezone.now()
+    back = undo_changes(run.reason, by=by, told=reason) if run.came_back else TakenBack()
+    stays = [*_named(busy), *back.left]
+    if stays and not going and not back.cells:
         raise refuse(
             "run",
-            f"List {run.pk} cannot be undone any more, since things changed: {'; '.join(changes)}. "
-            "Part with what should not be here on its own page.",
+            f"List {run.pk} cannot be undone any more, since things changed: {'; '.join(_some(stays, NAMED * 2))}. "
+            + ("Change what is not right" if run.came_back else "Part with what should not be here")
+            + " on its own page.",
         )
-    reason = f"list {run.pk} undone"
-    undone = {}
-    back = undo_changes(run.reason, by=by, told=reason) if run.came_back else None
-    now = timezone.now()
-    _remove(HazardMark, "item_id", going, by=by, reason=reason, at=now)
-    undone["facts"] = _remove(Fact, "item_id", going, by=by, reason=reason, at=now)
-    Movement.objects.filter(item__in=going)._raw_delete(Movement.objects.db)
-    StockTakeLine.objects.filter(OPEN_LINE, item__in=going).delete()
-    HazardCheck.things.through._base_manager.filter(item__in=going).delete()  # of checks that were struck out
-    for kind, sort in SORTS.items():
-        undone[kind] = _remove(sort, "item_id", going, by=by, reason=reason, at=now)
-    _remove(Item, "pk", going, by=by, reason=reason, at=now)
-    gone = ImportMade.objects.filter(row__in=run.rows.values("pk")).exclude(item_id__in=[*busy])
-    gone._raw_delete(ImportMade.objects.db)
+    undone = dict.fromkeys(["facts", *SORTS], 0)
+    for at in range(0, len(going), AT_ONCE):
+        _take_out(going[at : at + AT_ONCE], undone, by=by, reason=reason, at=now)
     left = _remove_besides(run, by=by, reason=reason)
-    stays = [*_named(busy), *(back.left if back else ())]
-    _close(run, _named(busy), now)
+    _close(run, stays, now)
     answer: dict[str, Any] = {"id": run.pk, "file": run.file_name, "undone": undone, "left": left}
-    if busy or back is not None:
-        answer["stays"] = stays
-    return answer if back is None else answer | {"cells": back.cells}
+    if stays or run.came_back:
+        answer["stays"] = _some(stays, SHOWN)
+    return answer | {"cells": back.cells} if run.came_back else answer
+
+
+def _locked(run: ImportRun) -> list[int]:
+    """Lock all that the list made or changed, in the order of keys; the keys of what it made."""
+    made = sorted(_items(run).values_list("item_id", flat=True))
+    keys = sorted({*made} | (changed_things(run.reason) if run.came_back else set()))
+    for at in range(0, len(keys), AT_ONCE):
+        some = Item.objects.filter(pk__in=keys[at : at + AT_ONCE])
+        list(for_change(some, removing=True).values_list("pk"))
+    return made
+
+
+def _take_out(keys: Sequence[int], undone: dict[str, int], *, by: Any, reason: str, at: Any) -> None:
+    """Let some things leave the register with all that the list said of them; ``undone`` counts them."""
+    _remove(HazardMark, "item_id", keys, by=by, reason=reason, at=at)
+    undone["facts"] += _remove(Fact, "item_id", keys, by=by, reason=reason, at=at)
+    Movement.objects.filter(item__in=keys)._raw_delete(Movement.objects.db)
+    StockTakeLine.objects.filter(OPEN_LINE, item__in=keys).delete()
+    HazardCheck.things.through._base_manager.filter(item__in=keys).delete()  # of checks that were struck out
+    for kind, sort in SORTS.items():
+        undone[kind] += _remove(sort, "item_id", keys, by=by, reason=reason, at=at)
+    _remove(Item, "pk", keys, by=by, reason=reason, at=at)
+    ImportMade.objects.filter(item_id__in=keys)._raw_delete(ImportMade.objects.db)
+
+
+def _some(told: Sequence[str], most: int) -> list[str]:
+    """The first of some things that are told, and how many more there are."""
+    return [*told[:most], *([f"and {len(told) - most} more"] if len(told) > most else [])]
 
 
 def _close(run: ImportRun, stays: Sequence[str], now: Any) -> None:
     """Say of the list that it is undone; of one of which something stays, which rows are its own still."""
+    where = "told" if run.came_back else "notes"
+    notes = [one for one in run.counts.get(where, []) if not one.startswith(_UNDONE_ON)]
+    run.counts = run.counts | {where: notes}
     if not stays:
         run.state, run.undone_at = ImportRun.UNDONE, now
-        run.save(update_fields=["state", "undone_at"])
+        run.save(update_fields=["state", "undone_at", "counts"])
         return
     # What left may come in again: by the same file, by a row alike, and nobody counts it.
     run.digest = ""
-    more = f"; and {len(stays) - SHOWN} more" if len(stays) > SHOWN else ""
-    note = f"Undone on {now:%Y-%m-%d} but for what was changed since: {'; '.join(stays[:SHOWN])}{more}."
-    run.counts = run.counts | {"notes": [*run.counts.get("notes", []), note]}
+    notes.append(f"{_UNDONE_ON} {now:%Y-%m-%d} but for what was changed since: {'; '.join(_some(stays, SHOWN))}.")
+    waits = run.rows.filter(outcome=HELD, answered_at=None)
+    count = waits.update(outcome=NOT_AN_ITEM, question={}, digest="", core="", uncounted="", answered_at=now)
+    if count:
+        run.counts["held"] = max(0, run.counts.get("held", 0) - count)
+        run.counts["not_items"] = run.counts.get("not_items", 0) + count
     run.save(update_fields=["digest", "counts"])
     left = run.rows.filter(outcome__in=(WRITTEN, REMARKED), made__isnull=True)
     left.update(digest="", uncounted="", answered_at=now)
@@ -154,16 +181,13 @@ def _relations(model: Any) -> Iterator[tuple[Any, str]]:
             yield relation.related_model, relation.field.name
 
 
-def _remove(model: Any, key: str, going: QuerySet[Any], *, by: Any, reason: str, at: Any) -> int:
+def _remove(model: Any, key: str, keys: Sequence[int], *, by: Any, reason: str, at: Any) -> int:
     """Remove the rows of one model with a last history row each; returns how many."""
-    last, count = 0, 0
-    rows = model._base_manager.filter(**{f"{key}__in": going}).order_by("pk")
-    while batch := list(rows.filter(pk__gt=last)[:AT_ONCE]):
-        last = batch[-1].pk
-        count += len(batch)
-        keep_history(batch, "-", by=by, reason=reason, at=at)
-        model._base_manager.filter(pk__in=[row.pk for row in batch])._raw_delete(model._base_manager.db)
-    return count
+    rows = list(model._base_manager.filter(**{f"{key}__in": keys}).order_by("pk"))
+    keep_history(rows, "-", by=by, reason=reason, at=at)
+    if rows:
+        model._base_manager.filter(**{f"{key}__in": keys})._raw_delete(model._base_manager.db)
+    return len(rows)
 
 
 def _remove_besides(run: ImportRun, *, by: Any, reason: str) -> list[str]:

@@ -1,12 +1,17 @@
 """One step back: what a list that came back changed is as it was before, where nobody changed it since.
 
 By the history: every row that the list changed says so as its reason. A column that says something else by now stays
-as it is and is named; so does the place of a thing that was moved again.
+as it is and is named; so does one that was changed and changed again, the place of a thing that was moved again, the
+state of a tube that was tested since, and all of a thing that left, was lent or went into a set since. What says
+already what it said before is done.
 """
 
+import re
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import datetime
+from itertools import pairwise
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -14,12 +19,14 @@ from django.db import models, transaction
 from django.db.models import Q
 
 from inventory.holdings.actions.locking import locked_all
-from inventory.holdings.models import Item, Movement
+from inventory.holdings.models import Item, Movement, Tube
 from inventory.house.writing import write
 from inventory.lists.actions.write import SORTS
+from inventory.lists.queries.since import away_since, tested_since
 
 AT_ONCE = 400  # rows
 PLACED = ("place_id", "seen_on", "missed_on")  # what a move writes of a thing
+_UNDONE = re.compile(r"list \d+ undone")  # the reason of a way back, see ``undo.undone_reason``
 
 
 @dataclass
@@ -30,16 +37,53 @@ class TakenBack:
     left: list[str] = field(default_factory=list)
 
 
+@dataclass(frozen=True)
+class _Change:
+    """What a list changed of one row: how it stood before and after, what was written of it later."""
+
+    before: Any
+    after: Any
+    later: Sequence[Any]
+
+    def names(self, model: Any) -> list[str]:
+        """The columns that it changed."""
+        names = [one.attname for one in model._meta.concrete_fields if not one.primary_key]
+        return [name for name in names if getattr(self.before, name) != getattr(self.after, name)]
+
+    def changed_again(self, name: str) -> bool:
+        """Whether a column was changed after the list, be it back and forth; not by a list that was taken back."""
+        last, told = self.after, None
+        for record in self.later:
+            if getattr(record, name) != getattr(last, name):
+                told = record
+            last = record
+        return told is not None and not _UNDONE.fullmatch(told.history_change_reason or "")
+
+    def said_again(self, names: Sequence[str]) -> bool:
+        """Whether the row was written once more as it stood: somebody looked and confirmed it."""
+        rows = [self.after, *self.later]
+        return any(all(getattr(one, name) == getattr(other, name) for name in names) for one, other in pairwise(rows))
+
+
 def undo_changes(reason: str, *, by: Any, told: str) -> TakenBack:
     """Take back all changes whose history gives that reason. ``told``: the reason of the way back.
 
     Within a transaction of the caller's.
     """
     back = TakenBack()
-    for model, key in ((Item, "id"), *((sort, "item_id") for sort in SORTS.values())):
+    for model, key in _models():
         for keys in _parts(_changed(model, key, reason)):
             _take_back(model, key, keys, reason, by, told, back)
     return back
+
+
+def changed_things(reason: str) -> set[int]:
+    """The keys of all things that the history says were changed for that reason."""
+    return {pk for model, key in _models() for pk in _changed(model, key, reason)}
+
+
+def _models() -> tuple[tuple[Any, str], ...]:
+    return ((Item, "id"), *((sort, "item_id") for sort in SORTS.values()))
 
 
 def of_reason(reason: str, field_name: str = "history_change_reason") -> Q:
@@ -59,49 +103,81 @@ def _parts(keys: Sequence[int]) -> Iterator[Sequence[int]]:
 def _take_back(model: Any, key: str, keys: Sequence[int], reason: str, by: Any, told: str, back: TakenBack) -> None:
     items = {item.pk: item for item in locked_all(Item.objects.filter(pk__in=keys))}
     rows = items if model is Item else {row.pk: row for row in model.objects.filter(pk__in=keys).select_for_update()}
-    records: dict[int, list[Any]] = defaultdict(list)
-    for record in model.history.filter(**{f"{key}__in": keys}).order_by("history_id"):
-        records[getattr(record, key)].append(record)
+    changes = _changes(model, key, keys, reason)
+    at: dict[int, datetime] = {pk: change.after.history_date for pk, change in changes.items()}
+    away = away_since(items.values(), at)
+    tested = tested_since(at) if model is Tube else set()
     moves = _last_moves(keys, reason) if model is Item else {}
-    for pk in keys:
+    for pk, change in changes.items():
         tag = items[pk].tag if pk in items else f"a thing that left the register ({pk})"
         if pk not in rows:
             back.left.append(f"{tag}: it is not there any more")
             continue
-        before, after = _ends(records[pk], reason)
-        if before is None or after is None:
+        wanted = _not_done(rows[pk], change, model)
+        stays = _stays(rows[pk], change, wanted, tested=pk in tested)
+        if "place_id" in wanted and model is Item and (stays or not moves.get(pk)):  # moved again, or seen there since
+            stays |= {name for name in PLACED if name in wanted}
+        if wanted and pk in away:
+            back.left.append(f"{tag}: {away[pk]}")
             continue
-        names = [one.attname for one in model._meta.concrete_fields if not one.primary_key]
-        changed = [name for name in names if getattr(before, name) != getattr(after, name)]
-        row = rows[pk]
-        stays = {name for name in changed if getattr(row, name) != getattr(after, name)}
-        if model is Item and "place_id" in changed and (stays or not moves.get(pk)):  # moved again, or seen there since
-            stays |= {name for name in PLACED if name in changed}
-        wanted = [name for name in changed if name not in stays]
-        told_of = {name: str(model._meta.get_field(name.removesuffix("_id")).verbose_name) for name in changed}
         if stays:
-            back.left.append(f"{tag}: {', '.join(told_of[name] for name in sorted(stays))} changed since")
-        if not wanted:
-            continue
-        for name in wanted:
-            setattr(row, name, getattr(before, name))
-        try:
-            with transaction.atomic():
-                write(row, by=by, reason=told)
-                if model is Item and "place_id" in wanted:
-                    Movement.objects.filter(pk__in=moves[pk])._raw_delete(Movement.objects.db)
-        except ValidationError as refusal:
-            back.left.append(f"{tag}: {' '.join(refusal.messages)}")
-            continue
-        back.cells += len([name for name in wanted if name not in ("seen_on", "missed_on")])
+            names = ", ".join(_words(model, name) for name in sorted(stays))
+            back.left.append(f"{tag}: {names} changed since")
+        wanted = [name for name in wanted if name not in stays]
+        if wanted:
+            _write_back(rows[pk], change, wanted, tag, moves, by, told, back)
 
 
-def _ends(records: Sequence[Any], reason: str) -> tuple[Any, Any]:
-    """(the last record before the first that gives the reason, the last one that gives it)."""
-    ours = [at for at, one in enumerate(records) if _is_of(one, reason) and one.history_type == "~"]
-    if not ours or ours[0] == 0:
-        return None, None
-    return records[ours[0] - 1], records[ours[-1]]
+def _not_done(row: Any, change: _Change, model: Any) -> list[str]:
+    """The columns that the list changed and that do not say what they said before. A place is one with its days."""
+    names = change.names(model)
+    wanted = [name for name in names if getattr(row, name) != getattr(change.before, name)]
+    if model is Item and "place_id" in names and "place_id" not in wanted:
+        return [name for name in wanted if name not in PLACED]
+    return wanted
+
+
+def _stays(row: Any, change: _Change, wanted: Sequence[str], *, tested: bool) -> set[str]:
+    """Those of some columns that say by now what somebody said after the list."""
+    stays = {name for name in wanted if getattr(row, name) != getattr(change.after, name) or change.changed_again(name)}
+    if "state" in wanted and isinstance(row, Tube):
+        names = [one.attname for one in Tube._meta.concrete_fields]
+        stays |= {"state"} if tested or change.said_again(names) else set()
+    return stays
+
+
+def _words(model: Any, name: str) -> str:
+    return str(model._meta.get_field(name.removesuffix("_id")).verbose_name)
+
+
+def _write_back(
+    row: Any, change: _Change, names: Sequence[str], tag: str, moves: Mapping[int, Sequence[int]], by: Any, told: str,
+    back: TakenBack,
+) -> None:  # fmt: skip
+    for name in names:
+        setattr(row, name, getattr(change.before, name))
+    try:
+        with transaction.atomic():
+            write(row, by=by, reason=told)
+            if isinstance(row, Item) and "place_id" in names:
+                Movement.objects.filter(pk__in=moves[row.pk])._raw_delete(Movement.objects.db)
+    except ValidationError as refusal:
+        back.left.append(f"{tag}: {' '.join(refusal.messages)}")
+        return
+    back.cells += len([name for name in names if name not in ("seen_on", "missed_on")])
+
+
+def _changes(model: Any, key: str, keys: Sequence[int], reason: str) -> dict[int, _Change]:
+    """What the list changed of each row, by key: between the record before its first and its last one."""
+    records: dict[int, list[Any]] = defaultdict(list)
+    for record in model.history.filter(**{f"{key}__in": keys}).order_by("history_id"):
+        records[getattr(record, key)].append(record)
+    found = {}
+    for pk in keys:
+        ours = [at for at, one in enumerate(records[pk]) if _is_of(one, reason) and one.history_type == "~"]
+        if ours and ours[0]:
+            found[pk] = _Change(records[pk][ours[0] - 1], records[pk][ours[-1]], records[pk][ours[-1] + 1 :])
+    return found
 
 
 def _is_of(record: models.Model, reason: str) -> bool:

@@ -8,8 +8,9 @@ from django.db.models import QuerySet
 from django.forms import Form
 from django.http import QueryDict
 
-from inventory.house.filters import filter_of
-from inventory.house.lists_out import ListOut, groups_of
+from inventory.holdings.queries.paid import Paid, adds_up, paid_for
+from inventory.house.filters import narrowed
+from inventory.house.lists_out import ListOut, column_key, groups_of
 from inventory.lists.queries.out import cells_of
 from inventory.lists.rules.spreadsheet_cells import Cell
 
@@ -52,17 +53,28 @@ class AskedList:
             raise ListRefused([("Group", f"{key[:80]!r} is nothing that this list is counted by: {known}.")])
         return groups_of(self.one, self.found, key, largest_first=largest_first)
 
+    def paid(self, key: str) -> dict[Any, Paid] | None:
+        """What was paid for each of those groups (one query); None where prices of the rows do not add up."""
+        return paid_for(self.found, self.one.paths[key]) if adds_up(self.one) else None
 
-def asked_list(one: ListOut, query: QueryDict) -> AskedList:
-    """The list as a page, a file or a command asks for it. Raises ListRefused for what it cannot be asked."""
-    found = filter_of(one)(query, queryset=one.here())
+
+def asked_list(one: ListOut, query: QueryDict, *, money: bool = True) -> AskedList:
+    """The list as a page, a file or a command asks for it. Raises ListRefused for what it cannot be asked.
+
+    ``money``: whether whoever asks sees prices (``house.access.may_see_money``).
+    """
+    found = narrowed(one, query, money=money)
     if not found.is_valid():
         raise ListRefused(form_errors(found.form))
     try:
-        columns = one.chosen(query.getlist("columns"))
+        columns = one.chosen(query.getlist("columns"), money=money)
     except ValueError as refusal:
         raise ListRefused([("Columns", str(refusal))]) from refusal
-    return AskedList(one, found.qs, tuple(one.picked(columns)) if columns else None)
+    if money:
+        return AskedList(one, found.qs, tuple(one.picked(columns)) if columns else None)
+    keys = list(map(column_key, one.headings))
+    at = one.picked(columns) if columns else range(len(keys))
+    return AskedList(one, one.without_money(found.qs), tuple(place for place in at if keys[place] not in one.of_money))
 
 
 def form_errors(form: Form) -> list[tuple[str, str]]:

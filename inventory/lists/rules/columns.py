@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from inventory.lists.rules import fields as f
-from inventory.lists.rules.headings import Proposal, fold_heading
+from inventory.lists.rules.heading_text import fold_heading
+from inventory.lists.rules.headings import Proposal
 from inventory.lists.rules.own_lists import proposals
 
 LOOKED_AT = 15  # rows in which a heading is looked for

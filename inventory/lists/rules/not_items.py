@@ -29,8 +29,8 @@ _EMPTY = frozenset(
     "leer frei empty vacant vide libre leeg vuoto vuota vacío pusto puste pusty wolne prázdné prázdný prázdná volné "
     "пусто пустая нет none nothing nichts rien".split()
 )
-#: What may stand beside an empty place.
-_BESIDE_EMPTY = frozenset({f.PLACE, f.NUMBER, f.OWN_NUMBER, f.NOTE, f.IGNORED, f.KIND})
+#: What may stand beside an empty place; a note that says something is of something that lies there.
+_BESIDE_EMPTY = frozenset({f.PLACE, f.NUMBER, f.OWN_NUMBER, f.IGNORED})
 #: One of these says what a row is.
 _NAMING = (f.MARK, f.MODEL)
 

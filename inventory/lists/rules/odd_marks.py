@@ -5,9 +5,10 @@ Ways of writing: common practice, no source.
 """
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from inventory.lists.rules.count_words import WORD_FIGURES
+from inventory.lists.rules.quantities import read_quantity
 from tubes.rules.forms import build_of
 from tubes.rules.stamp import StampAnswer, StampTables, read_stamp
 from tubes.rules.stamp_refuse import originals
@@ -36,10 +37,18 @@ _ROUND = re.compile(r"[0-9]{1,6}(?:0{3,12}|(?:[., ]000){1,4})(?:[.,]0{1,2})?")
 
 @dataclass(frozen=True, slots=True)
 class Split:
-    """Marks of several types on one row; ``each`` how many there are of each, as the row says."""
+    """Marks of several types on one row; ``each`` how many there are of each, as the row says.
+
+    ``count`` is the cell of the column of counts where it tells another number than all of them.
+    """
 
     marks: tuple[str, ...]
     each: int
+    count: str = ""
+
+    @property
+    def total(self) -> int:
+        return self.each * len(self.marks)
 
 
 def split_of(text: str, count: str, tables: StampTables) -> Split | None:
@@ -54,7 +63,12 @@ def split_of(text: str, count: str, tables: StampTables) -> Split | None:
         return None
     types = [_one_type(read_stamp(mark, tables)) for mark in marks]
     alike = any(_one_tube(one, other, tables) for at, one in enumerate(types) for other in types[at + 1 :])
-    return None if not each or not all(types) or alike else Split(marks, each)
+    if not each or not all(types) or alike:
+        return None
+    split = Split(marks, each)
+    told = None if _each_in(count) else read_quantity(count)
+    other = told is not None and bool(count.strip()) and (told.figure or 0) + told.duds != split.total
+    return replace(split, count=" ".join(count.split())) if other else split
 
 
 def _each_in(count: str) -> int | None:

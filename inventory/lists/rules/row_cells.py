@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from inventory.holdings.rules.cells import PLAIN, CellReading, Remark, read_cell, row_text
 from inventory.lists.rules import fields as f
+from inventory.lists.rules.heading_text import service_letters
 from inventory.lists.rules.not_items import says_empty
 from inventory.lists.rules.row_result import RowRemark
 
@@ -53,6 +54,8 @@ class RowCells:
         self._written: dict[str, list[str]] = defaultdict(list)
         self._headings: dict[str, str] = {}
         self._columns: dict[str, list[Column]] = defaultdict(list)
+        self.more_marks: list[tuple[str, str]] = []  # (heading, text) of numbers beside the mark
+        self._marks: list[tuple[str, str, str]] = []  # heading, text, cell of each column of marks that is filled
         names: dict[str, int] = {}
         for index, cell in enumerate(cells):
             heading = headings[index].strip() if index < len(headings) else ""
@@ -66,6 +69,16 @@ class RowCells:
                 name = name if names[name] == 1 else f"{name} #{names[name]}"
                 text = read_cell(cell).text if cell.strip() else ""
                 self._columns[field].append(Column(index, heading, name, cell if cell.strip() else "", text))
+        self._one_mark()
+
+    def _one_mark(self) -> None:
+        """Of several columns of marks the first filled one names the tube, numbers of services last."""
+        if not self._marks:
+            return
+        first, *others = sorted(self._marks, key=lambda mark: bool(service_letters(mark[0])))
+        self._headings[f.MARK], self._texts[f.MARK], self._written[f.MARK] = first[0], [first[1]], [first[2]]
+        self.more_marks = [(heading, text) for heading, text, _ in others]
+        self.kept += [(heading, cell) for heading, _, cell in others]
 
     def _take(self, field: str, heading: str, cell: str, verbatim: bool) -> None:
         if field not in f.FIELDS or (field == f.IGNORED and not self._own):
@@ -87,6 +100,8 @@ class RowCells:
             self.remarks.append(
                 RowRemark(heading, cell, f"{seen.remark.reason}; kept as it stands", seen.remark.action)
             )
+        if field == f.MARK:
+            self._marks.append((heading, seen.text, cell))
         self._texts[field].append(seen.text)
         self._written[field].append(cell)
 

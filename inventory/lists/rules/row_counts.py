@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from inventory.holdings.rules.cells import Remark, shown
 from inventory.lists.rules import fields as f
-from inventory.lists.rules.one_of_each import said_of_one
+from inventory.lists.rules.one_of_each import said_of_one, speaks_of_a_dud
 from inventory.lists.rules.quantities import (
     APPROXIMATE,
     AT_LEAST,
@@ -22,7 +22,6 @@ from inventory.lists.rules.row_cells import RowCells
 from inventory.lists.rules.row_result import Group
 from inventory.lists.rules.states import (
     DUD,
-    GASSY,
     GOOD,
     UNTESTED,
     StateReading,
@@ -63,7 +62,6 @@ def count(
     if kind == f.TUBES and not quantity.pair and _PAIR.search(row.text(f.NOTE)[:500]):
         row.remark(f.NOTE, Remark("a pair by the words is no measured match", "measure them before they go as a pair"))
     states = _states(row, kind, quantity)
-    states = said_of_one(row, quantity, states) if kind == f.TUBES else states
     groups = _groups(quantity, states, kind)
     return Counted(quantity, groups, _condition(row))
 
@@ -162,19 +160,18 @@ def _states(row: RowCells, kind: str, quantity: Quantity) -> tuple[StateReading,
         return states
     if any(left_unread(state) for state in states):
         row.remark(f.STATE, Remark("not read: counted as untested", _WRITE_STATE))
-    notes = " ".join(f"{row.text(f.NOTE)} {row.text(f.CONDITION)}"[:500].casefold().split())
-    bad = {DUD, GASSY}
-    single = (quantity.least, quantity.most) == (1, 1) and not row.text(f.STATE)  # see ``one_of_each``
-    if (
-        not single
-        and not bad.isdisjoint(stated(notes))
-        and not quantity.duds
-        and any(state.state in (GOOD, "") for state in states)
-    ):
-        field = f.CONDITION if bad.isdisjoint(stated(row.text(f.NOTE).casefold()[:500])) else f.NOTE
-        what = "dud" if DUD in stated(notes) else "gassy one"
-        reason = f"the words speak of a {what}, not which: nothing is counted as good"
-        row.remark(field, Remark(reason, f"give the {'duds' if what == 'dud' else 'gassy ones'} their own count"))
+    if (told := said_of_one(row, quantity, states)) is not states:
+        return told
+    bad = speaks_of_a_dud(row)
+    if bad and not quantity.duds and any(state.state in (GOOD, "") for state in states):
+        field = f.NOTE if not bad.isdisjoint(stated(row.text(f.NOTE).casefold()[:500])) else f.CONDITION
+        what = "dud" if DUD in bad else "gassy one"
+        if (quantity.least, quantity.most) == (1, 1):
+            told_as = Remark(f"the words speak of a {what}: not counted as good", _WRITE_STATE)
+        else:
+            count_them = f"give the {'duds' if what == 'dud' else 'gassy ones'} their own count"
+            told_as = Remark(f"the words speak of a {what}, not which: nothing is counted as good", count_them)
+        row.remark(field, told_as)
         return tuple(StateReading(s.text, "" if s.state == GOOD else s.state, s.condition, True) for s in states)
     if not row.text(f.STATE) and not any(state.state for state in states):
         return _from_condition(row, states)

@@ -49,10 +49,14 @@ def facts_of_row(found: RowReading, column: Callable[[str], str], at: int = 0) -
     things = sum(group.count for group in found.groups) if found.kind not in (f.PARTS, f.OTHERS) else 1
     if things > 1:
         of_one = tuple(replace(one, per=ROW, of_count=things) for one in of_one)
-    return (
+    prices = (
         *price_facts(PAID, found.price, column(f.PRICE)),
         *price_facts(ASKED, found.asked, column(f.ASKED)),
         *price_facts(INSURED, found.insured, column(f.INSURED)),
+    )
+    return (
+        # of how many things the row is, where the price does not say it: only so can it be told whether it adds up
+        *(replace(one, of_count=things) if one.per in ("", ROW) else one for one in prices),
         *own,
         *of_one,
         *date_facts(TESTED, found.tested_on, column(f.TESTED_ON if with_date else f.INSTRUMENT), tester),

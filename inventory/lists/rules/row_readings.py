@@ -13,7 +13,7 @@ from decimal import Decimal
 from inventory.holdings.rules.cells import Remark, says_ditto, says_nothing, says_unknown, shown
 from inventory.holdings.rules.readings import UNKNOWN, UNREAD, WORD, TestReading, read_reading, without_units
 from inventory.lists.rules import fields as f
-from inventory.lists.rules.headings import says_minimum
+from inventory.lists.rules.heading_text import says_minimum
 from inventory.lists.rules.reading_lists import Each, one_each
 from inventory.lists.rules.row_cells import Column, RowCells
 from inventory.lists.rules.row_result import ColumnReading

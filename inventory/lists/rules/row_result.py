@@ -108,7 +108,9 @@ class RowReading:
     field. `not_known` is the reason of the remark that no table has the mark; `glued` the cell where the count may be
     glued to the number. `minimum` is that of a column of its own; where it is on the scale of the reading, the reading
     names it too. `split`, `perhaps`, `changed`: what the cell of the tube may be else (``odd_marks``). `away`: words
-    that say that the thing is not here. `sort`: what a part is by the column of kinds: paper capacitor, relay.
+    that say that the thing is not here. `by_count`: the groups by the count, where the words of the readings tell
+    another number of duds; `groups` are then by the words. `sort`: what a part is by the column of kinds: paper
+    capacitor, relay.
     Whether a serial is already in the register, or a number is used twice in the list, only the caller can know.
     """
 
@@ -159,6 +161,7 @@ class RowReading:
     perhaps: tuple[str, ...] = ()
     changed: str = ""
     away: Away | None = None
+    by_count: tuple[Group, ...] = ()
 
     @property
     def state(self) -> str:

@@ -4,40 +4,34 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from inventory.holdings.rules.cells import Remark, row_text, says_ditto
-from inventory.holdings.rules.dates import DateReading, read_date
-from inventory.holdings.rules.hazards import Hazard, find_hazards
+from inventory.holdings.rules.cells import Remark, row_text
 from inventory.holdings.rules.part_text import kind_named, sorts_in
-from inventory.holdings.rules.prices import PriceReading, read_price
 from inventory.lists.rules import fields as f
 from inventory.lists.rules import quantities
+from inventory.lists.rules.heading_text import fold_heading
 from inventory.lists.rules.heading_words import PART_WORDS
-from inventory.lists.rules.headings import fold_heading
 from inventory.lists.rules.kinds import kind_of_word, propose_kind, sort_of_part
 from inventory.lists.rules.marks import MarkReading, read_mark
 from inventory.lists.rules.not_items import not_an_item
 from inventory.lists.rules.odd_marks import changed, perhaps, split_of
-from inventory.lists.rules.one_of_each import by_readings
-from inventory.lists.rules.quantities import Quantity, read_quantity
 from inventory.lists.rules.row_cells import IDENTITY, RowCells
-from inventory.lists.rules.row_counts import Counted, count
-from inventory.lists.rules.row_parts import SECTIONS, TextPart, read_mate, read_place, read_serial, year_made
-from inventory.lists.rules.row_readings import read_readings, tester_alone
+from inventory.lists.rules.row_counts import count
+from inventory.lists.rules.row_filled import filled, whole
+from inventory.lists.rules.row_parts import SECTIONS, TextPart, read_serial
 from inventory.lists.rules.row_result import (
     HELD,
     NOT_AN_ITEM,
     REFUSED,
     REMARKED,
     WRITTEN,
-    Away,
     Context,
     Group,
     RowReading,
     RowRemark,
 )
 from inventory.lists.rules.row_wants import WANT, Want, find_want
-from inventory.lists.rules.whereabouts import find_away
-from tubes.rules.stamp import StampAnswer
+from inventory.lists.rules.second_marks import beside_the_mark, by_service
+from inventory.lists.rules.whereabouts import find_away, find_lender
 
 __all__ = [
     "HELD",
@@ -72,14 +66,15 @@ def read_row(
         return RowReading(NOT_AN_ITEM, why)
     row = RowCells(cells, mapping, context.headings, verbatim, own=context.own)
     row.more_columns()
-    what = row.text(f.MARK) or row.text(f.MODEL) or _sort_with_value(row)
+    what = by_service(row, context.tables) or row.text(f.MODEL) or _sort_with_value(row)
     if refused := _damaged(row, context) or (None if what else _nameless(row)):
         return refused
     mark = read_mark(what, context.tables)
+    beside_the_mark(row, mark.stamp, context.tables)
     if several := _sections(row, what, mark, context):
         mark = replace(mark, text=several, count=None)
     what = mark.text
-    serial = _whole(row.text(f.SERIAL)) if context.own else read_serial(row.text(f.SERIAL))
+    serial = whole(row.text(f.SERIAL)) if context.own else read_serial(row.text(f.SERIAL))
     if len(serial.values) > 1 and serial.remark:
         row.remark(f.SERIAL, serial.remark)
         return RowReading(
@@ -90,14 +85,8 @@ def read_row(
     if kind == f.TUBES and not context.own:
         split = split_of(mark.text, row.text(f.QUANTITY), context.tables)
     if split:
-        mark = replace(
-            mark,
-            refused=None,
-            choices=(),
-            remark=None,
-            count=0 if row.text(f.QUANTITY) else split.each * len(split.marks),
-        )
-        return replace(_read(row, kind, what, mark, serial, context, counted), split=split)
+        mark = replace(mark, refused=None, choices=(), remark=None, count=None)
+        return replace(_read(row, kind, what, mark, serial, context, split.total), split=split)
     if kind == f.TUBES and mark.refused:
         row.remark(f.MARK if row.text(f.MARK) else f.MODEL, mark.refused)
         return RowReading(REFUSED, mark.refused.reason, kind, tuple(row.remarks), mark.text, kept=tuple(row.kept))
@@ -180,7 +169,8 @@ def _read(
         why = counted.quantity.remark.reason if counted.quantity.remark else "the count cannot be read"
         return RowReading(REFUSED, why, kind, tuple(row.remarks), mark.text, kept=tuple(row.kept))
     away = None if context.own else find_away(row)
-    found = _filled(row, kind, what, mark.stamp, counted, serial, context, away)
+    lender = "" if context.own or away else find_lender(row)
+    found = filled(row, kind, what, mark.stamp, counted, serial, context, away, lender)
     want = None if context.own else find_want(row, mark.stamp.leftover, counted.quantity, serial.value)
     if not context.own and (none := _none_here(row, found, want)):
         return replace(none, mark=mark.text, stamp=mark.stamp) if tube else none
@@ -205,10 +195,6 @@ def _read(
     )
 
 
-def _whole(text: str) -> TextPart:
-    return TextPart(text, (text,) if text else ())
-
-
 def _none_here(row: RowCells, found: RowReading, want: Want | None) -> RowReading | None:
     """A row of which nothing is owned: a want, or a count of none. None where there is something to write."""
     count = found.quantity
@@ -219,107 +205,3 @@ def _none_here(row: RowCells, found: RowReading, want: Want | None) -> RowReadin
     row.remark(field, remark)
     told = replace(row.remarks[-1], code=WANT if want else "")
     return replace(found, outcome=NOT_AN_ITEM, why=remark.reason, groups=(), remarks=(told,))
-
-
-def _filled(
-    row: RowCells, kind: str, what: str, stamp: StampAnswer, counted: Counted, serial: TextPart, context: Context,
-    away: Away | None,
-) -> RowReading:  # fmt: skip
-    """Everything of a row that does not decide whether it is written."""
-    mate, place = _mate_and_place(row, serial, context, placed=away is None or away.field != f.PLACE)
-    things = sum(group.count for group in counted.groups) if kind not in (f.PARTS, f.OTHERS) else 1
-    readings = read_readings(row, things, context.is_double(stamp))
-    return RowReading(
-        WRITTEN,
-        kind=kind,
-        model=_model(row, kind, what),
-        number=row.text(f.NUMBER),
-        quantity=counted.quantity,
-        groups=by_readings(counted.groups, readings),
-        wanted=_wanted(row),
-        condition=counted.condition,
-        readings=readings,
-        instrument=tester_alone(row),
-        tested_on=_date(row, f.TESTED_ON, context),
-        places=place.values,
-        place_text=place.text,
-        price=_price(row, f.PRICE, context),
-        asked=_price(row, f.ASKED, context),
-        insured=_price(row, f.INSURED, context),
-        maker=row.text(f.MAKER),
-        date_code=row.text(f.DATE_CODE),
-        serial=serial.value,
-        mate_serial=mate.value,
-        mate_text=mate.text,
-        acquired_from=_acquired_from(row),
-        acquired_on=_date(row, f.ACQUIRED_ON, context),
-        dated=_date(row, f.DATED, context),
-        for_set=row.text(f.FOR_SET),
-        note=row.text(f.NOTE),
-        hazards=_hazards(row),
-        register={field: text for field in f.REGISTER if (text := row.text(field))},
-        seen_on=_date(row, f.SEEN, context),
-        missed_on=_date(row, f.MISSED, context),
-        left_on=_date(row, f.LEFT_ON, context),
-        own=context.own,
-        sort=sort_of_part(row.text(f.KIND)) if kind in (f.PARTS, f.OTHERS) else "",
-    )
-
-
-def _mate_and_place(row: RowCells, serial: TextPart, context: Context, *, placed: bool) -> tuple[TextPart, TextPart]:
-    """The serial of the mate and the place, with what there is to say of them. ``placed``: the place is one."""
-    read = (_whole, _whole) if context.own else (read_mate, read_place)
-    mate = read[0](row.text(f.MATE))
-    place = read[1](row.text(f.PLACE, " / ")) if placed else TextPart("")
-    row.remark(f.MATE, mate.remark)
-    if mate.value and serial.value and mate.value.casefold() != serial.value.casefold():
-        reason = f"the mate bears {mate.value}, this one {serial.value}: neither is corrected"
-        row.remark(f.MATE, Remark(reason, "compare the plates"))
-    row.remark(f.PLACE, place.remark)
-    return mate, place
-
-
-def _model(row: RowCells, kind: str, what: str) -> str:
-    """The model; what the thing is may stand in the tube column of a mixed list."""
-    if row.text(f.MARK):
-        return row.text(f.MODEL) or ("" if kind == f.TUBES else what)
-    return what
-
-
-def _wanted(row: RowCells) -> Quantity | None:
-    if not row.written(f.WANTED).strip():
-        return None
-    wanted = read_quantity(row.written(f.WANTED))
-    row.remark(f.WANTED, wanted.remark)
-    return wanted
-
-
-def _date(row: RowCells, field: str, context: Context) -> DateReading | None:
-    if not row.written(field).strip():
-        return None
-    found = read_date(row.written(field), context.today, context.order)
-    row.remark(field, found.remark)
-    return found
-
-
-def _price(row: RowCells, field: str, context: Context) -> PriceReading | None:
-    if not row.written(field).strip():
-        return None
-    found = read_price(row.written(field), context.dollar, context.bare, row.heading(field), context.currency or "")
-    row.remark(field, found.remark)
-    return found
-
-
-def _acquired_from(row: RowCells) -> str:
-    text = row.text(f.FROM)
-    if says_ditto(text):
-        row.remark(f.FROM, Remark("refers to the row above, kept as written", "write the source itself"))
-    return text
-
-
-def _hazards(row: RowCells) -> tuple[Hazard, ...]:
-    hazards = find_hazards(row.words(), year_made(row.text(f.DATE_CODE)))
-    for hazard in hazards:
-        heading, cell = row.bearing(hazard.word)
-        row.remarks.append(RowRemark(heading, cell, f"{hazard.reason}: mark {hazard.name} proposed", hazard.caution))
-    return hazards

@@ -12,8 +12,9 @@ from inventory.lists.rules.rows import RowReading
 def understood(found: RowReading, type_name: str, place: str) -> dict[str, Any]:
     """What a row says, ready for JSON; a field that the row leaves open is not there.
 
-    ``kind``, ``type`` (the settled one), ``mark`` or ``model``; ``count`` of all things, duds among them, ``states``
-    (count by state, "" where none is said), ``wanted``; ``readings`` as written, ``minimum`` of the first of them;
+    ``kind``, ``type`` (the settled one), ``mark`` or ``model``, ``marks`` where one row names several types;
+    ``count`` of all things, duds among them, ``states`` (count by state, "" where none is said), ``wanted``;
+    ``readings`` as written, ``minimum`` of the first of them;
     ``price``, ``asked`` and ``insured`` with amount, currency and what they are for; ``place``, ``serial``, dates as
     ISO days or what is known of them. ``type_name`` and ``place``: see ``Settler``.
     """
@@ -21,6 +22,7 @@ def understood(found: RowReading, type_name: str, place: str) -> dict[str, Any]:
         "kind": found.kind,
         "type": type_name,
         "mark": found.mark,
+        "marks": list(found.split.marks) if found.split else [],
         "model": found.model,
         **_counts(found),
         **_figures(found),

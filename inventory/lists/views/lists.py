@@ -296,6 +296,7 @@ def lists_to_count(request: HttpRequest) -> HttpResponse:
 
 
 @needs("view", "lists.importrun")
+@needs("add", "holdings.fact", "see the rows of a list as they came: prices stand among their cells")
 def list_refused(request: HttpRequest, pk: int) -> HttpResponseBase:
     """The refused rows as they were with why, to be corrected and taken in alone."""
     run = get_object_or_404(ImportRun, pk=pk)
@@ -333,7 +334,8 @@ def list_undo(request: HttpRequest, pk: int) -> HttpResponse:
         if run.came_back:
             back = "1 change is" if answer["cells"] == 1 else f"{answer['cells']} changes are"
             left = f" {back} taken back.{left}"
-        return f"List {pk} is undone. Out of the register: {gone}.{left}", reverse("lists:list-in", args=[pk])
+        but = " but for what stays" if answer.get("stays") else ""
+        return f"List {pk} is undone{but}. Out of the register: {gone}.{left}", reverse("lists:list-in", args=[pk])
 
     return change_page(
         request, lambda data: Form(data), save, heading=f"Undo list {pk}, {run.file_name}", act="Undo it", grave=True,

@@ -1,5 +1,6 @@
 """The page that changes many things alike: what is ticked in a list, typed or scanned, or bears one mark."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.db import transaction
@@ -7,7 +8,9 @@ from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
 
-from inventory.holdings.queries import tubes_here
+from inventory.holdings.queries.settling import marked_alike
+from inventory.holdings.rules.tag_runs import MOST
+from inventory.holdings.views.ticked import ticked_tags
 from inventory.house.access import may, needs
 from inventory.house.edit_pages import change_page
 from inventory.house.writing import refuse
@@ -17,7 +20,6 @@ from inventory.lists.forms import AlikeForm
 from inventory.lists.models import ImportRun
 from inventory.lists.queries.out import LISTS
 
-MOST_MARKED = 500  # tubes that one mark picks
 CAUTION = (
     "What you fill in is changed on every one of these things; what you leave empty stays. Nothing is written before "
     "you have seen each change, old and new. All of it can be taken back in one step."
@@ -26,11 +28,14 @@ CAUTION = (
 
 @needs("change", "lists.importrun", "change many things together")
 def things_change(request: HttpRequest) -> HttpResponse:
-    """``?pick=T-0001``: things that were ticked; ``?marked=QX-99``: all tubes here without a type that bear a mark."""
-    start: dict[str, Any] = {"tags": "\n".join(request.GET.getlist("pick"))}
+    """What is ticked in a list (``ticked_tags``); ``?marked=QX-99``: all tubes here without a type that bear a mark."""
+    start: dict[str, Any] = {"tags": "\n".join(ticked_tags(request))}
+    caution = CAUTION
     if marked := request.GET.get("marked", "").strip():
-        same = tubes_here().filter(marked__iexact=marked, type__isnull=True).order_by("item_id")
-        start["tags"] = "\n".join(same.values_list("item__tag", flat=True)[:MOST_MARKED])
+        spellings, same = marked_alike(marked)
+        tags = list(same.values_list("item__tag", flat=True))
+        start["tags"] = "\n".join(tags[:MOST])
+        caution = f"{_marked_so(spellings, tags)} {CAUTION}"
 
     def save(form: Any) -> tuple[str, str]:
         items = form.cleaned_data["tags"]
@@ -46,5 +51,14 @@ def things_change(request: HttpRequest) -> HttpResponse:
 
     return change_page(
         request, lambda data: AlikeForm(data, initial=start), save, heading="Change many things together",
-        act="Show what will change", back=reverse("holdings:tube-list"), caution=CAUTION,
+        act="Show what will change", back=reverse("holdings:tube-list"), caution=caution,
     )  # fmt: skip
+
+
+def _marked_so(spellings: Sequence[str], tags: Sequence[str]) -> str:
+    """Which tubes a mark picked, with every spelling of it, and how many are left for another time."""
+    if not tags:
+        return "No tube here without a type bears that mark."
+    told = f"{len(tags)} without a type, marked {', '.join(spellings)}."
+    more = f" The first {MOST} stand here; {len(tags) - MOST} are left for the next time." if len(tags) > MOST else ""
+    return told + more

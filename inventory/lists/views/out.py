@@ -11,7 +11,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from inventory.house.access import may, needs
+from inventory.house.access import may, may_see_money, needs
 from inventory.lists.queries.asked import ListRefused, asked_list, form_errors
 from inventory.lists.queries.out import LISTS, OFFERED, PAIRINGS, stamped
 from inventory.lists.rules.spreadsheet_cells import Cell, sheet_text
@@ -61,7 +61,7 @@ def _narrowed(request: HttpRequest, name: str) -> tuple[Any, Iterable[list[Cell]
     if not may(request.user, "view", one.model):
         raise PermissionDenied(f"Your role may not view {one.title.lower()}.")
     try:
-        asked = asked_list(one, request.GET)
+        asked = asked_list(one, request.GET, money=may_see_money(request.user))
     except ListRefused as refusal:
         return refusal.errors, None
     return asked.headings, asked.rows()

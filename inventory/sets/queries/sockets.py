@@ -122,7 +122,11 @@ def served_by(names: Iterable[str], judges: Court, sockets: Sequence[Socket]) ->
     known of it, unless the place itself asks for care (mercury in a set on its side). A socket whose values cannot be
     is left out.
     """
-    table = TypeTable.build([judges[name] for name in dict.fromkeys(names)], judges.limits)
+    return served_in(TypeTable.build([judges[name] for name in dict.fromkeys(names)], judges.limits), judges, sockets)
+
+
+def served_in(table: TypeTable, judges: Court, sockets: Sequence[Socket]) -> dict[str, Served]:
+    """``served_by`` of the types of a table that has been built already."""
     alike: Counter[tuple[str, Conditions]] = Counter()
     for socket in sockets:
         alike[socket.wanted, socket.conditions] += socket.chassis

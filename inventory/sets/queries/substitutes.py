@@ -13,11 +13,12 @@ from inventory.holdings.queries.doubts import NOTHING_SAID, SaidOf
 from inventory.sets.models import Approval, Fitting, Position
 from inventory.sets.queries import good_by_type, odd_fittings, type_difference
 from inventory.sets.queries.doubts import said_of_good
-from inventory.sets.queries.sockets import Served, Socket, conditions_of, served_by, sockets_here
+from inventory.sets.queries.sockets import Served, Socket, conditions_of, served_in, sockets_here
 from inventory.sets.queries.unsettled import MarkedForm, marked_forms
 from tubes.queries import knowledge
 from tubes.queries.judging import Court, court
 from tubes.rules.judge_parts import UNKNOWN, Conditions, Judgement
+from tubes.rules.judge_search import TypeTable
 
 
 @dataclass(frozen=True)
@@ -130,8 +131,8 @@ def _with_stock(
     doubts = said_of_good(Q(type__name__in=[name for name in good if name not in marked]))
     others = [one for one in sockets if position is None or one.position.pk != position.pk]
     asked = [one for one in sockets if position is not None and one.position.pk == position.pk]
-    elsewhere = served_by(sorted(names), judges, others)
-    there = served_by(sorted(names), judges, asked)
+    table = TypeTable.build([judges[name] for name in sorted(names)], judges.limits)
+    elsewhere, there = served_in(table, judges, others), served_in(table, judges, asked)
     served = {name: elsewhere[name] + there[name] for name in elsewhere}
     wanted: Counter[str] = Counter()
     for socket in sockets:

@@ -10,7 +10,7 @@ from django.utils import timezone
 from inventory.holdings.queries import with_own_number
 from inventory.holdings.queries.doubts import with_words
 from inventory.holdings.views.listed import listed
-from inventory.house.access import needs
+from inventory.house.access import may_see_money, needs
 from inventory.house.edit_pages import change_page
 from inventory.house.records.pages import WELCOME, correct_page, reason_in
 from inventory.sets.actions import add_serialled, change_serialled
@@ -22,7 +22,7 @@ from inventory.sets.queries import chassis_here, owned_tubes, set_models, units_
 
 @needs("view", "holdings.tube")
 def tube_list(request: HttpRequest) -> HttpResponse:
-    found = OwnedTubeFilter(request.GET, queryset=owned_tubes())
+    found = OwnedTubeFilter(request.GET, queryset=owned_tubes(), money=may_see_money(request.user))
     return render(
         request, "holdings/tubes.html", {"filter": found, "listed": listed(request, "tubes", found, with_words)}
     )
@@ -30,7 +30,7 @@ def tube_list(request: HttpRequest) -> HttpResponse:
 
 @needs("view", "sets.chassis")
 def chassis_list(request: HttpRequest) -> HttpResponse:
-    found = ChassisFilter(request.GET, queryset=with_own_number(chassis_here()))
+    found = ChassisFilter(request.GET, queryset=with_own_number(chassis_here()), money=may_see_money(request.user))
     context = {"filter": found, "listed": listed(request, "chassis", found), "models": set_models()}
     return render(request, "sets/chassis_list.html", context)
 

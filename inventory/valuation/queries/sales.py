@@ -132,7 +132,7 @@ def own_sales(of: Of | None = None) -> list[Sale]:
 def _bought(told: QuerySet[Fact]) -> Iterator[Sale]:
     acquired = told.filter(about=ACQUIRED, precision="day", estimated=False).order_by("-pk")
     days: dict[int, Any] = dict(acquired.values_list("item_id", "first"))
-    paid = told.filter(about=PAID, value__gt=0).exclude(currency="").exclude(per=ROW)
+    paid = told.filter(about=PAID, value__gt=0).exclude(currency="").exclude(per=ROW).exclude(per="", of_count__gt=1)
     thing: dict[str, Any] = {name: F(f"item__{way}") for name, way in THING.items()}
     rows: Any = paid.exclude(per=LOT, of_count__isnull=True).order_by("pk").values(
         "item_id", "value", "currency", "per", "of_count", **thing | _as_entered()

@@ -6,7 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
-from inventory.house.access import needs
+from inventory.house.access import may_see_money, needs
 from inventory.valuation.forms import EstimateForm
 from inventory.valuation.queries.estimates import estimate
 from inventory.valuation.queries.going import keepers_currency
@@ -30,7 +30,8 @@ def estimate_page(request: HttpRequest) -> HttpResponse:
         else:
             latest = sorted(found.comparables, key=lambda one: one.day, reverse=True)
             first, *more = in_words(found)
-            far = far_sales(found)
+            own = may_see_money(request.user)
+            far = [one for one in far_sales(found) if own or not one.brought.sale.own]
             more += [far_words(far)] if far else []
             context |= {
                 "far": [one.brought.sale.name for one in far],

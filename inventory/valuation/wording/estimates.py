@@ -22,8 +22,11 @@ OTHER_KINDS = "all other kinds together"
 AS_IN_PRICE = "military and civilian marks are priced alike: the evidence shows no difference"
 
 
-def as_json(found: Estimate) -> dict[str, Any]:
-    """The contract of ``estimate``: money as text; keys beyond it tell what the figures rest on."""
+def as_json(found: Estimate, *, own: bool = True) -> dict[str, Any]:
+    """The contract of ``estimate``: money as text; keys beyond it tell what the figures rest on.
+
+    ``own``: what the house itself paid, and sold for, is told; else such a row stands there with nothing in it.
+    """
     return {
         "type": found.name,
         "grade": found.grade or None,
@@ -40,8 +43,10 @@ def as_json(found: Estimate) -> dict[str, Any]:
             *([f"kind: {found.kind}"] if found.kind else []),
             *([OTHER_KINDS] if found.shares[3] >= LENDS else []),
         ],
-        "left_out": [{"row": _row(sale), "reason": reason} for sale, reason in found.left_out],
-        "evidence": [_comparable(one) for one in found.comparables],
+        "left_out": [
+            {"row": _row(sale) if own or not sale.own else None, "reason": reason} for sale, reason in found.left_out
+        ],
+        "evidence": [_comparable(one, own) for one in found.comparables],
         "text": " ".join(in_words(found)),
         "relatives_with_sales": [{"type": name, "sales": many} for name, many in found.sold_relatives],
         "interval": found.interval,
@@ -52,7 +57,7 @@ def as_json(found: Estimate) -> dict[str, Any]:
         "real": found.real,
         "shares": dict(zip(("own", "relatives", "kind", "other_kinds"), found.shares, strict=True)),
         "market": found.market.venue or None,
-        "asking": [_comparable(one) for one in found.asking],
+        "asking": [_comparable(one, own) for one in found.asking],
         "factors": [_factor(one) for one in found.factors],
         "trend": _trend(found),
     }
@@ -199,13 +204,14 @@ def _do(many: int) -> str:
     return "does" if many == 1 else "do"
 
 
-def _comparable(one: Comparable) -> dict[str, Any]:
+def _comparable(one: Comparable, own: bool) -> dict[str, Any]:
     sale = one.brought.sale
-    return {
+    told: dict[str, Any] = {
         "row": _row(sale), "date": str(sale.on), "designation": sale.designation, "grade": sale.grade or None,
         "venue": sale.venue or None, "each": str(sale.each), "price": one.price.figure,
         "levelled": one.levelled.figure, "by": list(one.brought.by), "source": sale.source, "own": sale.own,
     }  # fmt: skip
+    return told if own or not sale.own else dict.fromkeys(told) | {"own": True}
 
 
 def _factor(one: Factor) -> dict[str, Any]:

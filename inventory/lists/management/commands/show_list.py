@@ -6,6 +6,7 @@ from django.core.management.base import CommandParser
 from django.http import QueryDict
 
 from inventory.holdings.queries.kept_views import view_named
+from inventory.holdings.queries.paid import NO_CURRENCY, Paid
 from inventory.house.command import AnswerCommand, BadInput
 from inventory.lists.queries.asked import AskedList, asked_list
 from inventory.lists.queries.out import LISTS
@@ -42,20 +43,30 @@ class Command(AnswerCommand):
         asked, most = asked_list(one, query), options["most"] or None
         told = {"list": one.name, "title": one.title, "count": asked.found.count()}
         if group := query.get("group"):
-            return told | {"group": group, "groups": _groups(asked, group, options["largest_first"], most)}
+            return told | _groups(asked, group, options["largest_first"], most)
         return told | {"headings": asked.headings, "rows": [list(map(_plain, row)) for row in asked.values(most)]}
 
     def show(self, answer: dict[str, Any]) -> None:
         self.stdout.write(f"{answer['title']}: {answer['count']}")
         for group in answer.get("groups", ()):
             sums = "".join(f", {name.lower()} {total}" for name, total in group["sums"].items() if total)
-            self.stdout.write(f"  {group['value'] or 'none'}: {group['count']}{sums}")
+            self.stdout.write(f"  {group['value'] or 'none'}: {group['count']}{sums}{_paid_words(group.get('paid'))}")
+        if "groups" in answer and len(answer["groups"]) < answer["group_count"]:
+            self.stdout.write(f"  and {answer['group_count'] - len(answer['groups'])} more: --most 0 tells all")
         for row in answer.get("rows", ()):
             pairs = zip(answer["headings"], row, strict=True)
             self.stdout.write("  " + "; ".join(f"{name} {text}" for name, text in pairs if text not in ("", None)))
-        told = len(answer.get("rows", answer.get("groups", ())))
-        if "rows" in answer and told < answer["count"]:
-            self.stdout.write(f"  and {answer['count'] - told} more: --most 0 tells all")
+        if "rows" in answer and len(answer["rows"]) < answer["count"]:
+            self.stdout.write(f"  and {answer['count'] - len(answer['rows'])} more: --most 0 tells all")
+
+
+def _paid_words(paid: Any) -> str:
+    """Behind a group what was paid, by money, and how many prices are not in it."""
+    if not paid:
+        return ""
+    told = ", ".join(f"{amount} {currency or NO_CURRENCY}" for currency, amount in paid["sums"].items())
+    left = ", ".join(f"{many} {reason}" for reason, many in paid["not_counted"].items())
+    return (f", paid {told}" if told else "") + (f" (prices not in it: {left})" if left else "")
 
 
 def _plain(value: Any) -> Any:
@@ -63,12 +74,15 @@ def _plain(value: Any) -> Any:
     return value if value is None or isinstance(value, (bool, int, float)) else str(value)
 
 
-def _groups(asked: AskedList, key: str, largest_first: bool, most: int | None) -> list[dict[str, Any]]:
+def _groups(asked: AskedList, key: str, largest_first: bool, most: int | None) -> dict[str, Any]:
     rows = asked.groups(key, largest_first=largest_first)
-    return [
+    paid = asked.paid(key)
+    told = [
         {
             "value": _plain(values["grouped"]) or None, "count": values["count"],
             "sums": asked.one.told_sums(values),
+            **({} if paid is None else {"paid": paid.get(values["grouped"], Paid()).as_dict()}),
         }
         for values in rows[:most]
     ]  # fmt: skip
+    return {"group": key, "group_count": rows.count() if most else len(told), "groups": told}

@@ -12,8 +12,8 @@ from inventory.lists.wording.sentences import undone_in_words
 
 class Command(AnswerCommand):
     help = (
-        "Undo the import of a list in one step, while nothing has happened to its things since; of a list that came "
-        "back, what it changed, where nobody changed that since."
+        "Undo the import of a list in one step: what it made leaves the register, but for things to which something "
+        "happened since; of a list that came back, what it changed is as before, where nobody changed that since."
     )
 
     def options(self, parser: CommandParser) -> None:
@@ -27,7 +27,9 @@ class Command(AnswerCommand):
 
     def show(self, answer: Any) -> None:
         gone = undone_in_words(answer["undone"])
-        self.stdout.write(f"List {answer['id']} ({answer['file']}) undone: {gone}. Its tags are not given again.")
+        but = " but for what stays" if answer.get("stays") else ""
+        told = f"List {answer['id']} ({answer['file']}) undone{but}: {gone}. Its tags are not given again."
+        self.stdout.write(told)
         if "cells" in answer:
             self.stdout.write(f"{answer['cells']} changes taken back.")
         for words in answer.get("stays", ()):
