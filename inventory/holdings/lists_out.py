@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import Any
 
-from django.db.models import Count, Q, QuerySet, Sum
+from django.db.models import Case, CharField, Count, F, Q, QuerySet, Sum, Value, When
 
 from inventory.holdings.filters import MovementFilter, PartFilter, WantFilter
 from inventory.holdings.models import (
@@ -27,6 +27,7 @@ from inventory.holdings.queries.loans import loans
 from inventory.holdings.queries.standing import STANDING_COLUMNS, standing_cells, standing_orders
 from inventory.holdings.rules.fact_words import plain_number
 from inventory.holdings.rules.facts import MONEY
+from inventory.holdings.rules.part_kinds import PART_KINDS
 from inventory.holdings.rules.ways import way_out
 from inventory.house.concerns import claims_of_many
 from inventory.house.lists_out import AT_ONCE, EVENT, Cell, ListOut, both, column_key
@@ -42,7 +43,8 @@ WHERE = (
 
 
 KEPT = ("Reserved", "item_id")
-NOT_COUNTED = Q(least__isnull=True)  # not known is not none, so such lots stand beside a sum
+NOT_COUNTED = Q(least__isnull=True, most__isnull=True)  # not known is not none, so such lots stand beside a sum
+AT_MOST = Q(least__isnull=True, most__isnull=False)
 PICTURE = Cell("Picture", "holdings/cells/picture.html", of=("Tag",))
 TAG = Cell("Tag", "holdings/cells/tag.html")
 
@@ -67,7 +69,7 @@ class ThingList(ListOut):
         facts = {column_key(heading): (heading, how) for heading, how in (*fact_orders(), *standing_orders())}
         return super().orders() | facts
 
-    def rows(self, found: QuerySet[Any]) -> Iterator[list[Any]]:
+    def keyed(self, found: QuerySet[Any]) -> Iterator[tuple[Any, list[Any]]]:
         paths = [path for _, path in self.columns]
         things = iter(found.values_list("item_id", *paths).iterator(chunk_size=AT_ONCE))
         none = [""] * len(FACT_COLUMNS)
@@ -79,7 +81,7 @@ class ThingList(ListOut):
             for key, *values in chunk:
                 if at is not None:
                     values[at] = "; ".join(claim.text for claim in claims.get(key, ()))
-                yield [*values, *facts.get(key, none), *standing[key]]
+                yield key, [*values, *facts.get(key, none), *standing[key]]
 
 
 @dataclass(frozen=True)
@@ -118,6 +120,13 @@ def _places() -> QuerySet[Place]:
     return Place.objects.annotate(things=Count("items", filter=Q(items__gone_on__isnull=True))).order_by("path")
 
 
+def _by_unit() -> Order:
+    """Farads with farads and ohms with ohms: values of two units do not compare."""
+    unit = Case(*(When(type__kind=one.key, then=Value(one.unit)) for one in PART_KINDS if one.unit), default=None,
+                output_field=CharField())  # fmt: skip
+    return Order((unit, F("type__value")), "most first")
+
+
 PARTS = ThingList(
     "parts", "Part lots", "holdings.partlot",
     (
@@ -142,8 +151,9 @@ PARTS = ThingList(
     grouped=("What", "Kind of part", "Maker", "Place", "Construction"),
     sums=lambda: {
         "Pieces, at least": Sum("least"), "Lots of no known quantity": Count("pk", filter=NOT_COUNTED),
-        "Duds": Sum("duds"),
+        "Lots of which the most alone is known": Count("pk", filter=AT_MOST), "Duds": Sum("duds"),
     },
+    ordered=(("Value in its unit", _by_unit),),
 )  # fmt: skip
 PLACES = ListOut(
     "places", "Places", "holdings.place",

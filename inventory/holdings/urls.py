@@ -17,6 +17,7 @@ from inventory.holdings.views import (
     parting,
     record,
     replacement,
+    stamp_photo,
 )
 
 urlpatterns = [
@@ -57,6 +58,7 @@ urlpatterns = [
     path("api/things/<str:tag>/record", record.api_record, name="api-record"),
     path("scan/", label_scan.label_scan, name="label-scan"),
     path("shelf/", views.shelf, name="shelf"),
+    path("shelf/photograph/", stamp_photo.stamp_photo, name="stamp-photo"),
     path("shelf/take-back/", views.shelf_take_back, name="shelf-take-back"),
     path("things/move/", views.things_move, name="things-move"),
     path("places/<int:pk>/move/", views.place_move, name="place-move"),

@@ -169,6 +169,11 @@ class ListFilter(filters.FilterSet):
         return base if self.money else type("WithoutMoney", (_WithoutMoney, base), {"filters": self})
 
     @property
+    def narrows(self) -> bool:
+        """Whether rows are left out: an order alone leaves out none."""
+        return bool(set(self.form.changed_data) - {"order"})
+
+    @property
     def seldom_in_force(self) -> bool:
         return any(name in self.form.changed_data for name in self.SELDOM)
 

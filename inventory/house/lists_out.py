@@ -170,9 +170,13 @@ class ListOut:
 
     def rows(self, found: QuerySet[Any]) -> Iterator[list[Any]]:
         """The values of each row."""
+        return (values for _, values in self.keyed(found))
+
+    def keyed(self, found: QuerySet[Any]) -> Iterator[tuple[Any, list[Any]]]:
+        """The key and the values of each row."""
         paths = [path for _, path in self.columns]
-        for values in found.values_list(*paths).iterator(chunk_size=AT_ONCE):
-            yield list(values)
+        for key, *values in found.values_list("pk", *paths).iterator(chunk_size=AT_ONCE):
+            yield key, values
 
 
 def both(make: Callable[[], QuerySet[Any]]) -> Any:

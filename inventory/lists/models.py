@@ -128,3 +128,8 @@ class ImportMade(models.Model):
 
     def __str__(self) -> str:
         return f"{self.item_id} from {self.row_id}"
+
+    @property
+    def bars_taking_back(self) -> str:
+        """Why its thing is not taken back alone, in words."""
+        return f"it came with list {self.row.run_id}, which is undone as a whole"

@@ -53,7 +53,7 @@ class ChassisFilter(ThingFilter):
     LIST = "chassis"
 
     model = filters.ModelChoiceFilter(queryset=SetModel.objects.all(), label="Set model")
-    text = ThingWords("serial", "model__name", "note", label="Words, of any text")
+    text = ThingWords(("serial", "model", "note"), "serial", "model__name", "note")
 
     class Meta:
         model = Chassis

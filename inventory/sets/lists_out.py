@@ -1,6 +1,6 @@
 """The lists of fitted tubes, of sets, units and their models, and of tube types, as they are taken out."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import reduce
 from itertools import islice
@@ -14,7 +14,7 @@ from inventory.holdings.models import Tube
 from inventory.holdings.queries import tubes_here
 from inventory.house.concerns import claimed_keys, doubts_of_many
 from inventory.house.lists_out import AT_ONCE, PAIR, Cell, ListOut, both, column_key
-from inventory.house.order import Order, yes_or_no
+from inventory.house.order import Order, texts, yes_or_no
 from inventory.sets.filters import ChassisFilter, OwnedTubeFilter, UnitFilter
 from inventory.sets.models import Chassis, Fitting, PlugInUnit, Position, Seating, SetModel, StandIn, UnitModel
 from inventory.sets.queries import chassis_here, units_here, where_fitted, where_seated
@@ -49,14 +49,19 @@ class TubeList(ThingList):
         kept = reduce(or_, (Q(pk__in=keys) for keys in claimed_keys()), Q(pk__in=[]))
         return super().orders() | {column_key(KEPT[0]): (KEPT[0], yes_or_no(kept))}
 
-    def rows(self, found: QuerySet[Any]) -> Iterator[list[Any]]:
+    def keyed(self, found: QuerySet[Any]) -> Iterator[tuple[Any, list[Any]]]:
         at = self.headings.index(IN_DOUBT)
-        tubes = super().rows(found)
+        tubes = super().keyed(found)
         while chunk := list(islice(tubes, AT_ONCE)):
-            told = doubts_of_many(row[at] for row in chunk)
-            for row in chunk:
-                doubt = told.get(row[at])
-                yield [*row[:at], doubt.text if doubt else "", *row[at + 1 :]]
+            told = doubts_of_many(key for key, _ in chunk)
+            for key, row in chunk:
+                doubt = told.get(key)
+                yield key, [*row[:at], doubt.text if doubt else "", *row[at + 1 :]]
+
+
+def _numbered(heading: str, path: str) -> tuple[str, Callable[[], Order]]:
+    """Tags and positions: V2 before V10."""
+    return heading, lambda: texts(path, numbered=True)
 
 
 def _types() -> QuerySet[TubeType]:
@@ -86,6 +91,7 @@ TUBES = TubeList(
     shown=("Tag", "Type", "Marked", "Maker", "State", "Where"),
     grouped=("Type", "Place", "Maker", "State", "Marked", "In chassis", "Acquired from"),
     sums=lambda: {word.capitalize(): Count("pk", filter=Q(state=state)) for state, word in Tube.STATES},
+    ordered=(_numbered("In chassis", "in_chassis"), _numbered("Position", "in_position")),
 )  # fmt: skip
 CHASSIS = ThingList(
     "chassis", "Chassis", "sets.chassis",
@@ -110,6 +116,7 @@ UNITS = ThingList(
         Cell("Covers", "sets/cells/covers.html", of=("Covers from, kc", "Covers to, kc")),
     ),
     shown=("Tag", "Unit model", "Serial", "Covers", "Where"), grouped=("Unit model", "Place", "In chassis"),
+    ordered=(_numbered("In chassis", "in_chassis"), _numbered("Bay", "in_bay")),
 )  # fmt: skip
 FITTINGS = ListOut(
     "fittings", "Tubes in positions", "sets.fitting",

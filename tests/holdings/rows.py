@@ -6,7 +6,17 @@ import factory
 from factory.django import DjangoModelFactory
 
 from inventory.holdings.actions.said import CAME, LEFT, state_said
-from inventory.holdings.models import ConditionCheck, Fact, HazardCheck, HazardMark, Item, KeptView, Loan, PartType
+from inventory.holdings.models import (
+    ConditionCheck,
+    Fact,
+    HazardCheck,
+    HazardMark,
+    Item,
+    KeptView,
+    Loan,
+    PartType,
+    Tube,
+)
 from inventory.holdings.queries.record import came, left
 from tests.factories import TubeFactory, days_ago
 from tests.holdings.parts import lot_of
@@ -55,6 +65,7 @@ ADDRESSES = {
     "holdings:condition-change": ("change", "condition.pk"),
     "holdings:condition-strike": ("change", "condition.pk"),
     "holdings:api-record": ("view", "tube.tag"),
+    "holdings:stamp-photo": ("add",),
     "holdings:label-scan": ("view",),
     "holdings:view-keep": ("add",),
     "holdings:view-drop": ("add", "kept_view.pk"),
@@ -132,6 +143,11 @@ TRIED = {
         {"on": lambda w: w.today, "condition": "as it came"},
         lambda w: Item.objects.get(pk=w.borrowed.item_id).gone_how.startswith("given back to"),
         ("on", lambda w: w.today + timedelta(days=1)),
+    ),
+    "holdings:stamp-photo": (
+        {"take": "1", "rows": "1", "row0-marked": "ZZ5-MIL", "row0-take": "on", "state": "good"},
+        lambda w: [t.type for t in Tube.objects.filter(marked="ZZ5-MIL")] == [w.type],
+        ("state", "shining"),
     ),
     "holdings:item-borrow": (
         {"who": "Ebb Street radio club", "since": lambda w: w.today, "condition": "base loose"},

@@ -1,12 +1,16 @@
 """An entry made by mistake leaves the register while nothing hangs on it; another like one that is here."""
 
+from datetime import timedelta
+
 import pytest
 from django.core.exceptions import ValidationError
 from django.urls import reverse
+from django.utils import timezone
 
 from inventory.holdings.actions import add_parts, add_tubes, move
-from inventory.holdings.actions.mistakes import hangs_on, take_back_mistake
-from inventory.holdings.models import HazardMark, Item, PartLot, Tube
+from inventory.holdings.actions.mistakes import hangs_on, strike_entry, take_back_mistake
+from inventory.holdings.models import Fact, HazardMark, Item, PartLot, Tube
+from inventory.valuation.queries.sales import own_sales
 from tests import factories as make
 from tests.pages import page_text
 
@@ -27,7 +31,10 @@ def test_a_wrong_entry_is_taken_back_and_its_tag_is_not_given_again(entered, kee
         assert take_back_mistake(item, by=keeper, why="read wrongly") == item.tag
     assert not Item.objects.exists()
     gone = Item.history.filter(history_type="-").first()
-    assert (gone.history_change_reason, gone.history_user) == ("entered by mistake: read wrongly", keeper)
+    assert (gone.history_change_reason, gone.history_user) == (
+        f"entered by mistake: read wrongly; lay in Hall from {today}",
+        keeper,
+    )
     (tube,) = add_tubes(Tube(marked="807"), by=keeper, on=today)
     assert tube.item.tag not in {item.tag for item in entered}
 
@@ -36,6 +43,7 @@ def test_what_something_hangs_on_stays(entered, keeper, today):
     tube, lot = entered
     HazardMark.objects.create(item=tube, hazard="mercury", reason="seen", on=today)
     move([lot], make.PlaceFactory(code="Attic"), on=today, by=keeper)
+    lot.movements.filter(reason="").update(entered_at=timezone.now() + timedelta(days=1))
     for item, told in ((tube, "named by a hazard"), (lot, "it was moved")):
         with pytest.raises(ValidationError, match=told):
             take_back_mistake(item, by=keeper)
@@ -48,15 +56,55 @@ def test_the_page_says_what_hangs_on_it(entered, as_keeper, as_helper, today):
     page = reverse("holdings:item-mistake", args=[tube.tag])
     assert as_helper.get(page).status_code == 403
     HazardMark.objects.create(item=tube, hazard="mercury", reason="seen", on=today)
-    assert "cannot be taken back" in page_text(as_keeper.get(page))
-    assert as_keeper.post(page, {"why": "twice"}).status_code == 422 and Item.objects.filter(pk=tube.pk).exists()
+    assert "cannot be taken back" in page_text(as_keeper.get(page)) and "Strike its entry out" in page_text(
+        as_keeper.get(page)
+    )
     HazardMark.objects.all().delete()
     assert as_keeper.post(page, {"why": "twice"}).status_code == 302 and not Item.objects.filter(pk=tube.pk).exists()
+
+
+def test_what_was_written_with_the_entry_goes_with_it(entered, keeper, today):
+    """A price and an own number beside it, one of them struck, and the move into its drawer bar nothing."""
+    tube, _ = entered
+    move([tube], make.PlaceFactory(code="Drawer"), on=today, by=keeper)
+    for text, struck in (("K 7", ""), ("K 8", "misread")):
+        Fact.objects.create(item=tube, about="number", text=text, struck=struck)
+    assert hangs_on(tube) == []
+    take_back_mistake(tube, by=keeper, why="twice")
+    gone = Item.history.filter(history_type="-").first()
+    assert gone.history_change_reason == f"entered by mistake: twice; lay in Drawer from {today}"
+    assert Fact.history.filter(history_type="-").count() == 2
+
+
+def test_later_an_entry_is_struck_out(entered, keeper, today, as_keeper):
+    tube, _ = entered
+    HazardMark.objects.create(item=tube, hazard="mercury", reason="seen", on=today)
+    with pytest.raises(ValidationError, match="Say what was wrong"):
+        strike_entry(tube, by=keeper, why=" ")
+    page = reverse("holdings:item-mistake", args=[tube.tag])
+    assert as_keeper.post(page, {"why": "sold 2020 for 30 EUR, never ours"}).status_code == 302
+    tube.refresh_from_db()
+    assert tube.never_was and tube.gone_on == today and tube.place is None
+    assert "struck out" in page_text(as_keeper.get(tube.get_absolute_url()))
+    assert as_keeper.get("/api/tubes").json()["count"] == 0
+    assert own_sales() == []  # what never was here was never sold
+    with pytest.raises(ValidationError, match="never used again"):
+        add_tubes(Tube(marked="807"), by=keeper, on=today, tag=tube.tag)
+    assert as_keeper.get(page).status_code == 422  # it has left: no button
+
+
+def test_a_thing_in_a_set_is_taken_out_first(keeper, as_keeper):
+    tube = make.FittingFactory().tube
+    page = as_keeper.get(reverse("holdings:item-mistake", args=[tube.item.tag]))
+    assert page.status_code == 422 and "Part with it instead" in page_text(page)
+    with pytest.raises(ValidationError, match="take it out first"):
+        strike_entry(tube.item, by=keeper, why="twice")
 
 
 def test_another_like_it(entered, as_keeper):
     tube, lot = entered
     form = as_keeper.get(reverse("holdings:tube-add"), {"like": tube.tag}).context["form"]
     assert (form["marked"].value(), form["maker"].value(), form["place"].value()) == ("VT-231", "Acme", tube.place_id)
+    assert (form["state"].value(), form["note"].value()) == ("untested", None)
     form = as_keeper.get(reverse("holdings:part-add"), {"like": lot.tag}).context["form"]
     assert (form["name"].value(), form["maker"].value(), form["quantity"].value()) == ("knob", "Acme", None)

@@ -6,6 +6,7 @@ from django.urls import reverse
 from inventory.holdings.models import Tube
 from inventory.lists.actions.undo import undo
 from inventory.lists.models import ImportRun
+from inventory.lists.views.came_back import alike_once
 from tests import factories as make
 from tests.pages import page_text
 
@@ -120,3 +121,28 @@ def test_one_mark_picks_every_spelling_of_it_and_says_so(shelf, as_keeper, monke
 def test_no_more_at_once_than_can_be_done(shelf, as_keeper, monkeypatch):
     monkeypatch.setattr("inventory.holdings.forms.counts.MOST", 2)
     assert "3 things; at most 2 at once" in page_text(post(as_keeper, shelf, maker="Acme"))
+
+
+def test_a_change_is_said_otherwise_and_the_first_is_forgotten(shelf, as_keeper):
+    post(as_keeper, shelf, maker="Acme", note="damp")
+    run = ImportRun.objects.get()
+    assert f"?again={run.pk}" in as_keeper.get(reverse("lists:list-in", args=[run.pk])).content.decode()
+    again = f"{reverse(PAGE)}?again={run.pk}"
+    form = as_keeper.get(again).context["form"]
+    assert (form["maker"].value(), form["note"].value(), form["tags"].value()) == ("Acme", "damp", "\n".join(shelf))
+    as_keeper.post(again, {"tags": "\n".join(shelf), "maker": "Brown"})
+    assert not ImportRun.objects.filter(pk=run.pk).exists() and ImportRun.objects.count() == 1
+
+
+def test_what_is_said_of_many_things_is_said_once():
+    told = [f"T-{number:04d}: take care" for number in range(7)] + ["Not columns of this list: x."]
+    assert alike_once(ImportRun(counts={"told": told})) == [
+        "T-0000, T-0001, T-0002, T-0003, T-0004 and 2 more: take care", "Not columns of this list: x.",
+    ]  # fmt: skip
+
+
+def test_a_note_that_stands_there_already_is_not_added_again(shelf, as_keeper):
+    for _ in range(2):
+        post(as_keeper, shelf[:1], note="damp", maker="Acme")
+        write(as_keeper, ImportRun.objects.latest("pk"))
+    assert Tube.objects.get(item__tag=shelf[0]).note == "damp"

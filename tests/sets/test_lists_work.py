@@ -181,7 +181,12 @@ def test_every_group_of_every_column_opens_what_it_counted(as_keeper, name, addr
 def test_a_quantity_that_is_not_known_is_no_nought(as_visitor):
     lot_of(3), lot_of(about={"least": 2, "most": None}), lot_of(about={"least": None, "most": None})
     (group,) = as_visitor.get("/api/parts", {"group": "kind-of-part"}).json()["groups"]
-    assert group["sums"] == {"Pieces, at least": 5, "Lots of no known quantity": 1, "Duds": 0}
+    assert group["sums"] == {
+        "Pieces, at least": 5,
+        "Lots of no known quantity": 1,
+        "Lots of which the most alone is known": 0,
+        "Duds": 0,
+    }
 
 
 # --- ticked -----------------------------------------------------------------------------------------------------------

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from inventory.holdings.models import KeptView
 from inventory.holdings.models.kept_views import LONGEST_VIEW
@@ -18,11 +18,16 @@ def keep_view(of_list: str, name: str, query: str, *, by: Any, shared: bool = Fa
     if len(query) > LONGEST_VIEW:
         raise refuse("query", f"That is more than {LONGEST_VIEW} letters of an address. Narrow by less at once.")
     name = " ".join(name.split())
-    found = KeptView.objects.select_for_update().filter(of_list=of_list, owner=by, name__iexact=name).first()
+    own = KeptView.objects.select_for_update().filter(of_list=of_list, owner=by)
+    found = next((view for view in own if view.name.casefold() == name.casefold()), None)  # in every alphabet
     view = found or KeptView(of_list=of_list, owner=by)
     view.name, view.query, view.shared = name, query, shared and bool(name)
     view.full_clean()
-    view.save()
+    try:
+        with transaction.atomic():
+            view.save()
+    except IntegrityError as fault:
+        raise refuse("name", f"{name or 'It'} was kept by you at this moment: look, and keep it again.") from fault
     return view
 
 

@@ -64,6 +64,16 @@ def take_in(file: IO[bytes], name: str) -> Intake:
     return _take_in_image(body, name)
 
 
+def picture_of(file: IO[bytes], name: str) -> Image.Image:
+    """The upright picture of one upload, to be looked at and not kept. Raises ValidationError as ``take_in`` does."""
+    intake = take_in(file, name)
+    if not intake.is_image:
+        raise refuse("uploads", f"{name} is a PDF; only pictures are read here.")
+    picture = Image.open(io.BytesIO(intake.body))
+    picture.load()
+    return _on_white(picture).convert("RGB")
+
+
 def reads_heic() -> bool:
     """Whether the pictures of phones in HEIC can be read here: where pi-heif is installed (extra ``heic``)."""
     try:
@@ -206,14 +216,34 @@ def add_papers(
 
     ``stage``: taken before, during or after work on it, of photographs alone.
     """
-    intakes = [(take_in(upload, upload.name), upload.name) for upload in uploads]
-    if not intakes:
+    hung = [(item, take_in(upload, upload.name), upload.name) for upload in uploads]
+    if not hung:
         raise refuse("uploads", "Choose at least one file.")
+    return _hang(hung, by=by, kind=kind, caption=caption, dated=dated, stage=stage)
+
+
+def add_to_each(items: Iterable[Item], upload: Any, *, by: Any, caption: str = "") -> list[Paper]:
+    """Hang one photograph on each of several things, on all of them or on none."""
+    intake = take_in(upload, upload.name)
+    if not intake.is_image:
+        raise refuse("uploads", f"{upload.name} is a PDF and no photograph.")
+    return _hang([(item, intake, upload.name) for item in items], by=by, kind=Paper.PHOTOGRAPH, caption=caption)
+
+
+def _hang(
+    hung: Iterable[tuple[Item, Intake, str]],
+    *,
+    by: Any,
+    kind: str,
+    caption: str,
+    dated: date | None = None,
+    stage: str = "",
+) -> list[Paper]:
     kept: list[Paper] = []
     try:
         with transaction.atomic():
-            locked(item)
-            for intake, name in intakes:
+            for item, intake, name in hung:
+                locked(item)
                 _refuse_twice(item, intake, name)
                 paper = Paper(item=item, kind=kind if intake.is_image else Paper.PAPER, caption=caption.strip())
                 paper.dated, paper.digest = dated or intake.taken, intake.digest

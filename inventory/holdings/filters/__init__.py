@@ -38,8 +38,8 @@ class TubeFilter(ThingFilter):
         choices=[("yes", "settled"), ("no", "not settled")], method="by_settled", label="Type settled"
     )
     text = ThingWords(
-        "marked", "maker", "date_code", "condition", "note", "acquired_how", "acquired_from",
-        label="Words, of any text",
+        ("mark", "type", "maker", "date code", "condition", "note", "source"),
+        "marked", "type__name", "maker", "date_code", "condition", "note", "acquired_how", "acquired_from",
     )  # fmt: skip
 
     class Meta:
@@ -152,7 +152,10 @@ class PartFilter(FiguresFilter, ThingFilter):
     PREFIX = "type__"
     SELDOM = (*part_figures(), *ThingFilter.SELDOM)
 
-    text = ThingWords("name", "value", "serial", "maker", "condition", "note", label="Words, of any text")
+    text = ThingWords(
+        ("name", "value or type", "kind of part", "serial", "maker", "condition", "note"),
+        "name", "value", "type__kind", "type__words", "serial", "maker", "condition", "note",
+    )  # fmt: skip
     kind = filters.ChoiceFilter(
         choices=lambda: [("none", "no kind given"), *kind_choices()], method="by_kind", label="Sort of part"
     )

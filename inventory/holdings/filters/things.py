@@ -1,5 +1,6 @@
 """What every list of things of the register can be narrowed by: place, numbers, where they came from, what was paid."""
 
+from collections.abc import Sequence
 from typing import Any
 
 import django_filters as filters
@@ -39,11 +40,15 @@ def _has(model: type[Model], column: str) -> bool:
 
 
 class ThingWords(WordsFilter):
-    """Things that bear every word of a text in one of these columns, or in anything that is said of them."""
+    """Things that bear every word of a text in one of these columns, or in anything that is said of them.
 
-    def __init__(self, *columns: str, **kwargs: Any) -> None:
-        super().__init__(thing_bears, **kwargs)
-        self.columns = columns
+    ``words``: what the columns are called.
+    """
+
+    def __init__(self, words: Sequence[str], *columns: str, **kwargs: Any) -> None:
+        told = f"In {', '.join(words)}, place, to whom it is lent, what was found on it, captions of its photographs."
+        super().__init__(thing_bears, label="Words", help_text=told, **kwargs)
+        self.columns = (*columns, "item__place__path", "item__lent_to")
 
     def condition(self, word: str) -> Q:
         return thing_bears(word, *self.columns, money=self.parent.money)

@@ -6,6 +6,7 @@ from django.conf import settings
 from django.db import models
 from django.urls import reverse
 
+from inventory.holdings.rules.mistakes import never_was
 from inventory.house.areas import kind_choices, kinds
 from inventory.house.concerns import Claim, Doubt
 from inventory.house.kept_history import History
@@ -75,6 +76,11 @@ class Item(models.Model):
     def get_absolute_url(self) -> str:
         """The address of its own page."""
         return reverse(kinds()[self.kind].page, args=[self.tag])
+
+    @property
+    def never_was(self) -> bool:
+        """Whether its entry was struck out: it was never here, so it did not leave."""
+        return never_was(self.gone_how)
 
     @property
     def row(self) -> Any:

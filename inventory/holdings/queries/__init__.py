@@ -47,6 +47,7 @@ from inventory.holdings.queries.settling import (
 from inventory.holdings.queries.shelf import (
     ShelfReading,
     shelf_reading,
+    shelf_readings,
     types_begun,
 )
 from inventory.holdings.queries.wants import (
@@ -81,6 +82,7 @@ __all__ = [
     "places_within",
     "readings_told",
     "shelf_reading",
+    "shelf_readings",
     "stock_takes",
     "tag_in",
     "tag_of",

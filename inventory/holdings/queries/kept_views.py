@@ -20,4 +20,7 @@ def view_named(of_list: str, name: str, user: Any = None) -> KeptView:
     if not found:
         names = ", ".join(view.name for view in views_of(of_list, user) if view.name) or "none"
         raise ValueError(f"There is no view {name.strip()[:60]!r} of that list that you can see; there are: {names}.")
+    owners = [view.of_whom for view in found if view.owner_id not in (None, getattr(user, "pk", None))]
+    if len(found) > 1 and found[0].owner_id != getattr(user, "pk", None):
+        raise ValueError(f"Views of that name are shared by {' and by '.join(owners)}: one of them is to be renamed.")
     return found[0]

@@ -1,6 +1,9 @@
 """How a stamp reads during a shelf session."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+
+from django.db.models import Count
 
 from inventory.holdings.models import Item
 from inventory.holdings.queries.counts import tag_in
@@ -9,7 +12,7 @@ from tubes.models import TubeType
 from tubes.queries import Knowledge, knowledge, other_meaning, tube_for_stamp, type_for_stamp, types_like
 from tubes.rules.stamp import StampAnswer
 from tubes.rules.text import fold_key
-from tubes.rules.this_tube import counted_mark
+from tubes.rules.this_tube import ThisTube, counted_mark
 
 
 @dataclass(frozen=True)
@@ -76,33 +79,56 @@ def types_begun(text: str, known: Knowledge, most: int = 9) -> list[tuple[str, s
 
 def shelf_reading(text: str) -> ShelfReading:
     """Read a stamp; count what is here already under any of its numbers."""
-    text = text.replace("\x00", "")
+    return shelf_readings([text])[0]
+
+
+def shelf_readings(texts: Iterable[str]) -> list[ShelfReading]:
+    """Read stamps, in a number of queries that does not grow with them."""
     known = knowledge()
-    answer = known.read(text)
-    settled = tube_for_stamp(answer, known)
-    name = settled.type
-    kind = TubeType.objects.get(name=name) if name else None
-    names = known.kin.same_as(name) if name else frozenset[str]()
+    plain = [text.replace("\x00", "") for text in texts]
+    tags = {text: tag for text in plain if (tag := tag_in(text))}
+    labels = set(Item.objects.filter(tag__in=tags.values()).values_list("tag", flat=True)) if tags else set()
+    answers = [known.read(text) for text in plain]
+    settled = [tube_for_stamp(answer, known) for answer in answers]
+    names = [known.kin.same_as(one.type) if one.type else frozenset[str]() for one in settled]
+    wanted = {name for same in names for name in same}
+    kinds = {kind.name: kind for kind in TubeType.objects.filter(name__in={one.type for one in settled if one.type})}
+    counts = tubes_here().filter(type__name__in=wanted).order_by().values_list("type__name").annotate(Count("pk"))
+    here = dict(counts) if wanted else {}
+    return [
+        _reading(text, answer, one, kinds, same, here, tags.get(text, ""), labels, known)
+        for text, answer, one, same in zip(plain, answers, settled, names, strict=True)
+    ]
+
+
+def _reading(
+    text: str,
+    answer: StampAnswer,
+    settled: ThisTube,
+    kinds: dict[str, TubeType],
+    names: frozenset[str],
+    here: dict[str, int],
+    tag: str,
+    labels: set[str],
+    known: Knowledge,
+) -> ShelfReading:
+    name, label = settled.type, tag in labels
     meanings = tuple(dict.fromkeys(r.type for r in answer.readings if r.type))
-    tag = tag_in(text)
-    label = Item.objects.filter(tag=tag).exists() if tag else False
-    here = tubes_here().filter(type__name__in=names).count() if names else 0
     begun = () if name or meanings or label else tuple(types_begun(text, known))
     glued = counted_mark(text, known.tables) if not (name or meanings or label) else None
     if glued and (of := type_for_stamp(known.read(glued[1]), known)):
         begun = ((of, glued[1]),)
     else:
         glued = None
-    same, address = tuple(sorted(names - {name})), "://" in text and not label
     return ShelfReading(
         text,
         answer,
-        kind,
-        same,
+        kinds[name] if name else None,
+        tuple(sorted(names - {name})),
         meanings,
-        here,
+        sum(here.get(one, 0) for one in names),
         tag if label else "",
-        address,
+        "://" in text and not label,
         begun,
         glued[0] if glued else 0,
         settled.beside,

@@ -2,13 +2,14 @@
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse
+from django.db.models import Q
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from inventory.holdings.actions.kept_views import drop_view, keep_view
-from inventory.holdings.forms.kept_views import ViewForm
+from inventory.holdings.forms.kept_views import ViewForm, list_query
 from inventory.holdings.models import KeptView
 from inventory.house.access import may, needs
 from inventory.house.areas import list_named
@@ -28,13 +29,14 @@ def view_keep(request: HttpRequest) -> HttpResponse:
     if not cells:
         told = " ".join(str(text) for texts in form.errors.values() for text in texts)
         messages.error(request, told)
-        return redirect("holdings:tube-list") if "of_list" in form.errors else _at(form.cleaned_data["of_list"])
+        asked = list_query(QueryDict(request.POST.get("query", "")))
+        return redirect("holdings:tube-list") if "of_list" in form.errors else _at(form.cleaned_data["of_list"], asked)
     name = "" if cells["usual"] else cells["name"]
     try:
         view = keep_view(cells["of_list"], name, cells["query"], by=request.user, shared=cells["shared"])
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
-        return _at(cells["of_list"])
+        return _at(cells["of_list"], cells["query"])
     seen = "; everybody sees it" if view.shared else ""
     messages.success(request, f"Kept as {view.name}{seen}." if name else "These columns are shown to you from now on.")
     return _at(view.of_list, view.query)
@@ -43,9 +45,11 @@ def view_keep(request: HttpRequest) -> HttpResponse:
 @require_POST
 @needs("add", "holdings.keptview")
 def view_drop(request: HttpRequest, pk: int) -> HttpResponse:
-    view = get_object_or_404(KeptView, pk=pk)
+    keeper = may(request.user, "change", "holdings.keptview")
+    seen = Q(owner=request.user.pk) | Q(shared=True) | (Q(owner=None) if keeper else Q(pk__in=()))
+    view = get_object_or_404(KeptView, seen, pk=pk)  # what one does not see is not there
     try:
-        drop_view(view, by=request.user, keeper=may(request.user, "change", "holdings.keptview"))
+        drop_view(view, by=request.user, keeper=keeper)
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
     else:

@@ -13,7 +13,7 @@ from django.http import HttpRequest, QueryDict
 
 from inventory.holdings.models import KeptView
 from inventory.holdings.queries.kept_views import views_of
-from inventory.holdings.queries.pictures import pictures_of
+from inventory.holdings.queries.pictures import Pictures, pictures_of
 from inventory.holdings.views.listed_groups import fill_in_groups, plain_text
 from inventory.holdings.views.listed_shape import ALL_TICKED, PICTURES, SHEET_TICKED, Head, Line, Listed, changed
 from inventory.house.access import may, may_see_money
@@ -37,8 +37,9 @@ def listed(
     one, query = list_named(name), request.GET
     views = views_of(name, request.user)
     usual = next((view for view in views if not view.name), None)
-    columns = _columns(request, one, usual)
-    show = PICTURES if query.get("show") == PICTURES and one.of_things else ""
+    columns, lost = _columns(request, one, usual)
+    may_picture = one.of_things and may(request.user, "view", "holdings.paper")
+    show = PICTURES if query.get("show") == PICTURES and may_picture else ""
     group = query.get("group", "") if query.get("group") in one.group_keys else ""
     said = found.form.cleaned_data.get("order") if found.is_valid() else []
     orders = one.orders()
@@ -48,6 +49,7 @@ def listed(
     shown = {head.cell.key for head in heads}
     known = one.page_columns(money=may_see_money(request.user))
     result.choices = [Head(cell, cell.figure, chosen=key in shown) for key, cell in known.items()]
+    result.may_picture, result.lost = may_picture, lost
     result.user, result.keeper = request.user, may(request.user, "change", "holdings.keptview")
     result.views, result.usual = [view for view in views if view.name], usual
     if group:
@@ -55,10 +57,10 @@ def listed(
         return result
     result.page = sheet(request, found.qs, PICTURES_ON_A_SHEET if show else SHEET)
     rows = result.page.object_list = list(tell(list(result.page.object_list)))
-    if one.of_things and may(request.user, "view", "holdings.paper"):
+    if may_picture:
         pictures = pictures_of(row.pk for row in rows)
         for row in rows:
-            row.pictures = pictures.get(row.pk, [])
+            row.pictures = pictures.get(row.pk, Pictures())
         if pictures and not result.chosen:
             heads.insert(1, Head(one.page_columns()["picture"], False))
     if not show:
@@ -66,17 +68,20 @@ def listed(
     return result
 
 
-def _columns(request: HttpRequest, one: ListOut, usual: KeptView | None) -> list[Cell]:
-    """Those of the address, else those that this person kept, else those of the list."""
-    asked = request.GET.getlist("columns")
+def _columns(request: HttpRequest, one: ListOut, usual: KeptView | None) -> tuple[list[Cell], list[str]]:
+    """(columns, those kept that are none any more): those of the address, else those that this person kept, else those
+    of the list.
+    """
+    money, asked = may_see_money(request.user), request.GET.getlist("columns")
+    known = one.page_columns(money=money)
+    kept = QueryDict(usual.query).get("columns", "").split(",") if usual and not asked else []
     try:
-        kept = QueryDict(usual.query).getlist("columns") if usual else ()
-        chosen = one.chosen(asked or kept, money=may_see_money(request.user))
+        chosen = one.chosen(asked or [key for key in kept if key in known], money=money)
     except ValueError as refusal:
         messages.warning(request, str(refusal))
         chosen = []
-    known = one.page_columns()
-    return chosen or [known[column_key(heading)] for heading in one.shown]
+    lost = [key for key in kept if key and key not in known]
+    return chosen or [known[column_key(heading)] for heading in one.shown], lost
 
 
 def _head(orders: Mapping[str, tuple[str, Order]], cell: Cell, query: QueryDict, said: Sequence[str]) -> Head:
@@ -94,19 +99,20 @@ def _lines(one: ListOut, heads: Sequence[Head], rows: Sequence[Any], found: Any)
     plain = [head for head in heads if not head.cell.template]
     paths = one.paths
     asked = [head for head in plain if rows and not _at_hand(rows[0], paths.get(head.cell.key, ""))]
-    told: dict[str, list[Any]] = {}
+    told: dict[Any, dict[str, Any]] = {}  # by the key of the row: between two questions a row can change its place
     if asked:
         places = {column_key(heading): place for place, heading in enumerate(one.headings)}
-        fetched = list(one.rows(found.filter(pk__in=[row.pk for row in rows])))
-        told = {head.cell.key: [values[places[head.cell.key]] for values in fetched] for head in asked}
+        for key, values in one.keyed(found.filter(pk__in=[row.pk for row in rows])):
+            told[key] = {head.cell.key: values[places[head.cell.key]] for head in asked}
+    beside = {head.cell.key for head in asked}
     lines = []
-    for number, row in enumerate(rows):
+    for row in rows:
         cells = []
         for head in heads:
             text = ""
             if not head.cell.template:
                 key = head.cell.key
-                text = plain_text(told[key][number] if key in told else _walk(row, paths[key]))
+                text = plain_text(told.get(row.pk, {}).get(key) if key in beside else _walk(row, paths[key]))
             cells.append((head, text))
         lines.append(Line(row, cells))
     return lines

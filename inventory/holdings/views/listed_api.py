@@ -38,9 +38,11 @@ def with_columns(
     if not columns:
         return rows
     at = one.picked(columns)
-    values = one.rows(found.filter(pk__in=[thing.pk for thing in things]))
-    told = ({one.headings[place]: in_json(line[place]) for place in at} for line in values)
-    return [{**row, "columns": cells} for row, cells in zip(rows, told, strict=True)]
+    told = {
+        key: {one.headings[place]: in_json(line[place]) for place in at}
+        for key, line in one.keyed(found.filter(pk__in=[thing.pk for thing in things]))
+    }
+    return [{**row, "columns": told.get(thing.pk)} for thing, row in zip(things, rows, strict=True)]
 
 
 def in_json(value: Any) -> Any:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from django.db.models import QuerySet
@@ -14,7 +15,7 @@ from inventory.holdings.queries.paid import Paid
 from inventory.house.lists_out import Cell, ListOut, column_key
 
 PICTURES, SHEET_TICKED, ALL_TICKED = "pictures", "sheet", "all"
-LAYOUT = ("columns", "group", "show")
+LAYOUT = ("columns", "group", "first", "show")
 
 
 @dataclass(frozen=True)
@@ -72,6 +73,8 @@ class Listed:
     total: GroupLine | None = None
     paid: bool = False
     ticked: str = ""
+    may_picture: bool = False
+    lost: list[str] = field(default_factory=list)
     views: list[KeptView] = field(default_factory=list)
     usual: KeptView | None = None
 
@@ -82,8 +85,8 @@ class Listed:
 
     @property
     def layout(self) -> str:
-        """The address of the whole list, laid out as it is."""
-        return urlencode(self.carried)
+        """The address of the whole list, laid out and ordered as it is."""
+        return urlencode([*self.carried, *(("order", value) for value in self.query.getlist("order") if value)])
 
     @property
     def in_columns_form(self) -> list[tuple[str, str]]:
@@ -129,7 +132,7 @@ class Listed:
         sheet = self.query.get("page")
         return changed(self.query, **({"page": sheet} if sheet else {}), **({"ticked": what} if what else {}))
 
-    @property
+    @cached_property
     def loose_count(self) -> int:
         return loose(self.filter.qs).count()
 

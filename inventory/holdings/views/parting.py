@@ -4,19 +4,19 @@ from typing import Any
 
 from django import forms
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404
+from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
 
 from inventory.holdings.actions import part_with
-from inventory.holdings.actions.mistakes import INSTEAD, hangs_on, take_back_mistake
+from inventory.holdings.actions.mistakes import INSTEAD, hangs_on, strike_entry, take_back_mistake
 from inventory.holdings.actions.said import LEFT
 from inventory.holdings.forms import PartWithForm
 from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.models import Item
 from inventory.holdings.queries.together import barred, before_it_leaves
 from inventory.house.access import needs
-from inventory.house.concerns import minded_when_carried
+from inventory.house.concerns import held_by, minded_when_carried
 from inventory.house.edit_pages import change_page
 
 
@@ -47,16 +47,32 @@ class MistakeForm(forms.Form):
 
 @needs("change", "holdings.item")
 def item_mistake(request: HttpRequest, tag: str) -> HttpResponse:
-    """Take a thing out of the register that was entered by mistake, while nothing hangs on it."""
+    """Take a thing out of the register that was entered by mistake, while nothing hangs on it; else strike it out."""
     item = get_object_or_404(Item, tag=tag)
-    found = hangs_on(item)
+    if found := hangs_on(item):
+        return _strike_entry(request, item, found)
 
     def save(form: Any) -> tuple[str, str]:
         take_back_mistake(item, by=request.user, why=form.cleaned_data["why"])
         return f"{tag} is taken back, and the tag is not given again.", reverse("frontpage:home")
 
-    told = f"{tag} cannot be taken back: {', '.join(found)}. {INSTEAD}" if found else ""
     return change_page(
         request, MistakeForm, save, heading=f"Take back {tag}, entered by mistake", act="Take it back", grave=True,
-        back=item.get_absolute_url(), caution=told or "Its entry leaves the register. Take its label off.",
+        back=item.get_absolute_url(), caution="Its entry leaves the register. Take its label off.",
     )  # fmt: skip
+
+
+def _strike_entry(request: HttpRequest, item: Item, found: list[str]) -> HttpResponse:
+    def save(form: Any) -> tuple[str, str]:
+        strike_entry(item, by=request.user, why=form.cleaned_data["why"])
+        return f"The entry of {item.tag} is struck out. Its record and its tag stay.", item.get_absolute_url()
+
+    bars = item.gone_on or item.lent_to or held_by(item)
+    told = f"{item.tag} cannot be taken back: {', '.join(found)}. {INSTEAD}"
+    context: dict[str, Any] = {
+        "heading": f"Strike out the entry of {item.tag}", "act": "Strike its entry out", "grave": True,
+        "back": item.get_absolute_url(), "caution": told,
+    }  # fmt: skip
+    if bars:  # no button for what would be refused; the way out is on the page of the thing
+        return render(request, "holdings/mistake_barred.html", {**context, "item": item}, status=422)
+    return change_page(request, MistakeForm, save, **context)

@@ -69,7 +69,7 @@ def part_add(request: HttpRequest) -> HttpResponse:
     asked = request.GET
     start: dict[str, Any] = {name: asked[name] for name in NewPartLotForm.base_fields if name in asked}
     if "like" in asked and (like := PartLot.objects.select_related("item").filter(item__tag=asked["like"]).first()):
-        alike = ("name", "value", "type", "maker", "condition", "note")  # each lot is counted for itself
+        alike = ("name", "value", "type", "maker")  # each lot is counted, and looked at, for itself
         start |= {name: getattr(like, name) for name in alike} | {"place": like.item.place_id}
     return change_page(
         request, lambda data: NewPartLotForm(data, initial=start), save, "holdings/part_add.html",

@@ -30,7 +30,9 @@ def tube_add(request: HttpRequest) -> HttpResponse:
     asked = request.GET
     start: dict[str, Any] = {key: asked[key] for key in ("marked", "type", "place", "state") if key in asked}
     if "like" in asked and (like := Tube.objects.select_related("item").filter(item__tag=asked["like"]).first()):
-        start |= {name: getattr(like, name) for name in TubeForm.base_fields} | {"place": like.item.place_id}
+        # what was seen and measured on the first one says nothing of this one: it is untested, and nothing is noted
+        alike = [name for name in TubeForm.base_fields if name not in ("state", "condition", "note")]
+        start |= {name: getattr(like, name) for name in alike} | {"place": like.item.place_id}
 
     def save(form: Any) -> tuple[str, str]:
         tube, remark = with_marked_type(form.save(commit=False))

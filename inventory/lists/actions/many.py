@@ -71,4 +71,8 @@ def _lines(name: str, items: Sequence[Item], cells: Mapping[str, str]) -> list[L
 
 
 def _behind(now: str, cell: str, heading: str) -> str:
-    return f"{now}\n{cell}".strip() if heading in BEHIND else cell
+    """What a cell is to say. A note stands behind what is there, unless that is the last that it says."""
+    if heading not in BEHIND or not cell.strip():
+        return cell
+    said, told = now.strip(), cell.strip()
+    return now if said == told or said.endswith(f"\n{told}") else f"{said}\n{told}".strip()

@@ -9,10 +9,12 @@ from django.forms import Form
 from django.http import QueryDict
 
 from inventory.holdings.queries.paid import Paid, adds_up, paid_for
-from inventory.house.filters import narrowed
+from inventory.house.filters import filter_of, narrowed
 from inventory.house.lists_out import ListOut, column_key, groups_of
 from inventory.lists.queries.out import cells_of
-from inventory.lists.rules.spreadsheet_cells import Cell
+from inventory.lists.rules.spreadsheet_cells import Cell, cell
+
+LAID_OUT = ("group", "first", "show", "page", "ticked")  # of an address, beside what narrows it
 
 
 class ListRefused(ValueError):
@@ -53,6 +55,24 @@ class AskedList:
             raise ListRefused([("Group", f"{key[:80]!r} is nothing that this list is counted by: {known}.")])
         return groups_of(self.one, self.found, key, largest_first=largest_first)
 
+    def counted(
+        self, key: str, *, largest_first: bool = False, money: bool = True
+    ) -> tuple[list[str], Iterator[list[Cell]]]:
+        """(headings, rows) of the groups as a file: their name, how many, their sums, what was paid for them."""
+        rows = self.groups(key, largest_first=largest_first)
+        paid = self.paid(key) if money else None
+        heading = next(name for name in self.one.grouped if column_key(name) == key)
+        beside = [] if paid is None else ["Paid", "Prices not in it"]
+
+        def lines() -> Iterator[list[Cell]]:
+            for values in rows.iterator():
+                told = [cell(values["grouped"]), cell(values["count"])]
+                told += [cell(one) for one in self.one.told_sums(values).values()]
+                one = (paid or {}).get(values["grouped"], Paid())
+                yield [*told, *([one.words, one.not_in_it] if beside else [])]
+
+        return [heading, "How many", *self.one.sums(), *beside], lines()
+
     def paid(self, key: str) -> dict[Any, Paid] | None:
         """What was paid for each of those groups (one query); None where prices of the rows do not add up."""
         return paid_for(self.found, self.one.paths[key]) if adds_up(self.one) else None
@@ -75,6 +95,14 @@ def asked_list(one: ListOut, query: QueryDict, *, money: bool = True) -> AskedLi
     keys = list(map(column_key, one.headings))
     at = one.picked(columns) if columns else range(len(keys))
     return AskedList(one, one.without_money(found.qs), tuple(place for place in at if keys[place] not in one.of_money))
+
+
+def check_names(one: ListOut, query: QueryDict) -> None:
+    """Refuse what the list does not know: a slip of the pen would leave nothing out and give the whole list."""
+    known = [*filter_of(one)(QueryDict(), queryset=one.here()).form.fields, "columns", *LAID_OUT]
+    if unknown := [name for name in query if name not in known]:
+        told = ", ".join(name for name in known if name not in LAID_OUT)
+        raise ListRefused([(name[:80], f"{one.title} know no such thing; they know {told}.") for name in unknown])
 
 
 def form_errors(form: Form) -> list[tuple[str, str]]:

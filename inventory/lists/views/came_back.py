@@ -1,5 +1,7 @@
 """Pages of lists that went out here and come back edited: upload, what would be changed, writing."""
 
+from collections.abc import Sequence
+
 from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -25,6 +27,7 @@ CAUTION = (
     f"Bring back a list that was taken out here with its column “{STAMP}”. What you edited is shown first, old and "
     "new, and what was changed here meanwhile is held. A row that is missing takes nothing out of the register."
 )
+NAMED = 5  # tags of a note
 _SHOWN = {"changed": WRITTEN_OVER, "not-written": KEPT_OUT}
 
 
@@ -72,13 +75,28 @@ def came_back_page(request: HttpRequest, run: ImportRun) -> HttpResponse:
         row.run = run
     context = {
         "run": run, "page": page, "shown": shown if shown in (*_SHOWN, "new") else "",
-        "title": LISTS[run.came_back].title, "may_write": _may_write(request, run),
+        "title": LISTS[run.came_back].title, "may_write": _may_write(request, run), "notes": alike_once(run),
         "ways": [
             ("", "all", sum(counted.values())), ("changed", "changed", counted.get(WRITTEN_OVER, 0)),
             ("not-written", "not written", counted.get(KEPT_OUT, 0)), ("new", "new", new),
         ],
     }  # fmt: skip
     return render(request, "lists/came_back.html", context)
+
+
+def alike_once(run: ImportRun) -> list[str]:
+    """What is to be said of a list; what is said of many things is said once, with the first of them by name."""
+    told: dict[str, list[str]] = {}
+    for note in run.counts.get("told", ()):
+        tag, colon, text = note.partition(": ")
+        of_one = bool(colon) and tag == tag.upper() and " " not in tag
+        told.setdefault(text if of_one else note, []).extend([tag] if of_one else [])
+    return [f"{_named(tags)}: {text}" if tags else text for text, tags in told.items()]
+
+
+def _named(tags: Sequence[str]) -> str:
+    more = f" and {len(tags) - NAMED} more" if len(tags) > NAMED else ""
+    return f"{', '.join(tags[:NAMED])}{more}"
 
 
 def _may_write(request: HttpRequest, run: ImportRun) -> bool:

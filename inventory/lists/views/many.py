@@ -16,6 +16,7 @@ from inventory.house.edit_pages import change_page
 from inventory.house.writing import refuse
 from inventory.lists.actions.bring_back import try_changes
 from inventory.lists.actions.many import keep_alike, kind_of
+from inventory.lists.actions.trial import drop_trial
 from inventory.lists.forms import AlikeForm
 from inventory.lists.models import ImportRun
 from inventory.lists.queries.out import LISTS
@@ -36,6 +37,9 @@ def things_change(request: HttpRequest) -> HttpResponse:
         tags = list(same.values_list("item__tag", flat=True))
         start["tags"] = "\n".join(tags[:MOST])
         caution = f"{_marked_so(spellings, tags)} {CAUTION}"
+    before = _tried_before(request)
+    if before:
+        start = before.options["asked"]
 
     def save(form: Any) -> tuple[str, str]:
         items = form.cleaned_data["tags"]
@@ -44,15 +48,26 @@ def things_change(request: HttpRequest) -> HttpResponse:
         why = form.cleaned_data["why"]
         with transaction.atomic():
             run = keep_alike(items, form.cells(), by=request.user)
-            run.options["why"] = why
+            run.options |= {"why": why, "asked": {name: form.data.get(name, "") for name in form.fields}}
             ImportRun.objects.filter(pk=run.pk).update(options=run.options)
             try_changes(run, today=timezone.localdate(), why=why)
+            if before:  # said otherwise: what was tried before is forgotten
+                drop_trial(before)
         return "This is what would be changed. Nothing is written yet.", reverse("lists:list-in", args=[run.pk])
 
     return change_page(
         request, lambda data: AlikeForm(data, initial=start), save, heading="Change many things together",
         act="Show what will change", back=reverse("holdings:tube-list"), caution=caution,
     )  # fmt: skip
+
+
+def _tried_before(request: HttpRequest) -> ImportRun | None:
+    """The change that ``?again=12`` names, tried and not written, by the same person."""
+    key = request.GET.get("again", "")
+    if not (key.isascii() and key.isdigit() and len(key) < 10):
+        return None
+    run = ImportRun.objects.filter(pk=int(key), state=ImportRun.TRIAL, by=request.user.pk).first()
+    return run if run and run.options.get("asked") else None
 
 
 def _marked_so(spellings: Sequence[str], tags: Sequence[str]) -> str:

@@ -36,14 +36,17 @@ def lists(request: HttpRequest) -> HttpResponse:
 @require_GET
 @needs("view", "holdings.item")
 def list_out(request: HttpRequest, name: str) -> HttpResponseBase:
-    """One list as a file: ``?as=csv|csv-bom|xlsx``, what its page is narrowed by, its ``order``, its ``columns``."""
+    """One list as a file: ``?as=csv|csv-bom|xlsx``, what its page is narrowed by, its ``order``, its ``columns``,
+    or its rows counted by a column: ``group``.
+    """
     shape = request.GET.get("as", CSV)
     if shape not in dict(SHAPES):
         raise Http404("There is no such shape of a list.")
     headings, rows = _pairings(request) if name == PAIRINGS.name else _narrowed(request, name)
     if rows is None:
         return render(request, "lists/refused.html", {"errors": headings}, status=422)
-    headings, rows = stamped(name, headings, rows, timezone.now())
+    if not request.GET.get("group"):  # counts are no rows that come back
+        headings, rows = stamped(name, headings, rows, timezone.now())
     file_name = f"{name}-{timezone.localdate():%Y-%m-%d}"
     if shape == XLSX:
         return FileResponse(
@@ -61,9 +64,15 @@ def _narrowed(request: HttpRequest, name: str) -> tuple[Any, Iterable[list[Cell]
     if not may(request.user, "view", one.model):
         raise PermissionDenied(f"Your role may not view {one.title.lower()}.")
     try:
-        asked = asked_list(one, request.GET, money=may_see_money(request.user))
+        money = may_see_money(request.user)
+        asked = asked_list(one, request.GET, money=money)
     except ListRefused as refusal:
         return refusal.errors, None
+    if group := request.GET.get("group"):
+        try:
+            return asked.counted(group, largest_first=request.GET.get("first") == "count", money=money)
+        except ListRefused as refusal:
+            return refusal.errors, None
     return asked.headings, asked.rows()
 
 

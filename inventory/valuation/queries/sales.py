@@ -10,6 +10,7 @@ from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 
 from inventory.holdings.models import Fact, Item, Tube
 from inventory.holdings.rules.facts import ACQUIRED, PAID
+from inventory.holdings.rules.mistakes import MISTAKE
 from inventory.holdings.rules.prices import LOT, ROW
 from inventory.house.currencies import is_currency
 from inventory.house.money import Money
@@ -133,6 +134,7 @@ def _bought(told: QuerySet[Fact]) -> Iterator[Sale]:
     acquired = told.filter(about=ACQUIRED, precision="day", estimated=False).order_by("-pk")
     days: dict[int, Any] = dict(acquired.values_list("item_id", "first"))
     paid = told.filter(about=PAID, value__gt=0).exclude(currency="").exclude(per=ROW).exclude(per="", of_count__gt=1)
+    paid = paid.exclude(item__gone_how__startswith=MISTAKE)  # what never was here was never bought
     thing: dict[str, Any] = {name: F(f"item__{way}") for name, way in THING.items()}
     rows: Any = paid.exclude(per=LOT, of_count__isnull=True).order_by("pk").values(
         "item_id", "value", "currency", "per", "of_count", **thing | _as_entered()
@@ -153,6 +155,7 @@ def _as_entered() -> dict[str, Subquery]:
 
 def _sold(things: QuerySet[Item], in_lots: Collection[int]) -> Iterator[Sale]:
     gone = things.filter(gone_on__isnull=False, gone_how__icontains="sold").order_by("tag")
+    gone = gone.exclude(gone_how__startswith=MISTAKE)
     names = {name: F(way) for name, way in THING.items() if name != way}
     rows: Any = gone.values("pk", "tag", "gone_on", "gone_how", **names)
     for thing in rows:

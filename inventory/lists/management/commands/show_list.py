@@ -8,7 +8,7 @@ from django.http import QueryDict
 from inventory.holdings.queries.kept_views import view_named
 from inventory.holdings.queries.paid import NO_CURRENCY, Paid
 from inventory.house.command import AnswerCommand, BadInput
-from inventory.lists.queries.asked import AskedList, asked_list
+from inventory.lists.queries.asked import AskedList, asked_list, check_names
 from inventory.lists.queries.out import LISTS
 
 MOST = 50  # rows that are told unless another number is asked for
@@ -40,6 +40,7 @@ class Command(AnswerCommand):
         for name in ("order", "columns", "group"):
             if options[name]:
                 query[name] = options[name]
+        check_names(one, query)
         asked, most = asked_list(one, query), options["most"] or None
         told = {"list": one.name, "title": one.title, "count": asked.found.count()}
         if group := query.get("group"):
