@@ -31,6 +31,11 @@ class Came:
         return way_in(self.how)
 
     @property
+    def read_as(self) -> str:
+        """The way, where its words do not say it themselves."""
+        return "" if self.way in self.how.lower() else self.way
+
+    @property
     def known(self) -> bool:
         return any((self.how, self.when, self.source, self.title, self.paid))
 
@@ -54,6 +59,11 @@ class Left:
     @property
     def way(self) -> str:
         return way_out(self.how)
+
+    @property
+    def read_as(self) -> str:
+        """The way, where its words do not say it themselves."""
+        return "" if self.way in self.how.lower() else self.way
 
     @property
     def lacking(self) -> tuple[str, ...]:
