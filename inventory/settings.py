@@ -62,6 +62,7 @@ INSTALLED_APPS = [
     "inventory.lists",
     "inventory.archive",
     "inventory.frontpage",
+    "inventory.phone",
     "inventory.demo",
 ]
 

@@ -1,14 +1,32 @@
-"""A header on every page that keeps the browser to this house: nothing is loaded from, sent to or framed by another."""
+"""Headers on every page: the browser keeps to this house (nothing is loaded from, sent to or framed by another), and
+keeps no page for whoever comes after on the same machine.
+"""
 
 from collections.abc import Callable
+from typing import Any
 
-from django.http import HttpRequest
+from django.contrib.auth.views import LogoutView
+from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 
 POLICY = (
     "default-src 'self'; img-src 'self' data:; style-src 'self' 'unsafe-inline'; "
     "object-src 'none'; base-uri 'self'; form-action 'self'; frame-ancestors 'none'"
 )
+
+NOT_KEPT = "private, no-store"  # RFC 9111, 5.2.2.5; a page that says otherwise holds nothing of anybody, or asks again
+
+
+class LeaveNothing(LogoutView):
+    """Log out, and have the browser drop what it cached of this house (Clear Site Data, W3C).
+
+    Not its storage: what still waits in a phone lies there, locked; the script of the pages clears the rest.
+    """
+
+    def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        response = super().dispatch(request, *args, **kwargs)
+        response["Clear-Site-Data"] = '"cache"'
+        return response
 
 
 def own_things_only(
@@ -19,6 +37,7 @@ def own_things_only(
     def answer(request: HttpRequest) -> HttpResponseBase:
         response = get_response(request)
         response.headers.setdefault("Content-Security-Policy", POLICY)
+        response.headers.setdefault("Cache-Control", NOT_KEPT)
         return response
 
     return answer

@@ -24,6 +24,7 @@ from tests.factories import (
     TubeTypeFactory,
     UnitModelFactory,
 )
+from tests.holdings.photographs import StandIn, jpeg, line, put_in
 from tests.house.world import World
 from tests.running.rows import RunFactory
 
@@ -406,3 +407,23 @@ def test_the_printed_null_shows_readings_and_result_and_no_field(visit, live_ref
     assert page.locator("td:visible").all_inner_texts()[::3] == [str(setting) for setting, _ in rows]
     assert page.get_by_text("Null at").is_visible() and page.get_by_text("The dial goes from 0 to 100").is_visible()
     assert len(re.findall(rb"/Type\s*/Page[^s]", page.pdf(format="A4"))) <= 2
+
+
+def test_stamps_of_a_photograph_on_a_phone(visit, live_reference, monkeypatch, settings, tmp_path):
+    """Read, another meaning taken, one of two ticked, the photograph kept: without choosing it again, at 390 pixels."""
+    settings.MEDIA_ROOT = tmp_path / "media"
+    put_in(monkeypatch, StandIn([line("VT-231", 100), line("6K4", 700)]))
+    page = visit("/", viewport={"width": 390, "height": 844})
+    page.get_by_role("link", name="Read it from a photograph").click()
+    page.set_input_files("#id_picture", {"name": "shelf.jpg", "mimeType": "image/jpeg", "buffer": jpeg()})
+    submit(page, "Read it")
+    page.locator(".photo-row").nth(1).wait_for()
+    assert page.locator("input:checked").count() == 0 and not Tube.objects.exists()
+    assert page.locator(".photo-row img").count() == 2 and page.evaluate("document.body.scrollWidth") <= 390
+    page.get_by_role("button", name="6Ж4, which is 6AC7").click()
+    page.wait_for_function("document.querySelector('#id_row1-marked').value === '6Ж4'")
+    page.check("#id_row1-take")
+    page.check("#id_keep")
+    submit(page, "Enter the ticked ones")
+    page.get_by_role("status").get_by_text("T-0001 added: 6AC7.").wait_for()
+    assert Tube.objects.get().item.papers.get().kind == "photograph"

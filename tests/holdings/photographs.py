@@ -47,8 +47,8 @@ def put_in(monkeypatch, stand_in, *, busy=False):
             raise EngineBusy("Another photograph is being read just now. Try again in a minute.")
         yield stand_in
 
-    for module in ("views.stamp_photo", "management.commands.read_photo", "api"):
-        monkeypatch.setattr(f"inventory.holdings.{module}.engine", engine, raising=False)
+    for module in ("views.stamp_photo", "management.commands.read_photo"):
+        monkeypatch.setattr(f"inventory.holdings.{module}.engine", engine)
     monkeypatch.setattr("inventory.holdings.views.stamp_photo.is_installed", lambda: True)
     return stand_in
 

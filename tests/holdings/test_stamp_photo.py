@@ -66,6 +66,7 @@ def test_candidates_stand_with_their_piece_their_reading_and_their_doubts(two, a
     assert second.reading.type.name == "6SG7" and ("6Ж4", "6AC7") in second.told.others
     text = page_text(page)
     assert "Read clearly." in text and "it may be Cyrillic" in text and text.count("data:image/jpeg;base64,") >= 3
+    assert page.context["form"]["state"].value() == "untested" and ", which is 6AC7" in text
     assert "<svg" in text and 'class="photo-number"' in text
 
 

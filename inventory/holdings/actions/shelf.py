@@ -1,14 +1,54 @@
-"""Taking back what was entered wrongly a moment ago."""
+"""Tubes by their stamp, one after the other; and taking back what was entered wrongly a moment ago."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from django.db import transaction
 from django.db.models import Count, ProtectedError
 
 from inventory.holdings.actions.locking import for_change
-from inventory.holdings.models import Item, Movement, Tube
+from inventory.holdings.actions.register import add_tubes
+from inventory.holdings.models import Item, Movement, Place, Tube
+from inventory.holdings.queries import shelf_reading
 from inventory.house.writing import refuse, remove
+from tubes.models import TubeType
+
+WITHOUT = "none"  # the choice to save a beginning of a number as it is, without a type
+
+
+@dataclass(frozen=True)
+class Shelved:
+    """Tubes that were entered by their stamp, and how it was read."""
+
+    tubes: list[Tube]
+    says: str
+
+    @property
+    def tags(self) -> str:
+        """Their tags, first and last."""
+        first, last = self.tubes[0].tag, self.tubes[-1].tag
+        return first if first == last else f"{first} to {last}"
+
+
+@transaction.atomic
+def add_from_shelf(tube: Tube, choice: str, *, count: int, place: Place | None, by: Any, on: date) -> Shelved:
+    """Add tubes alike with the type that their stamp means. Raises ValidationError for what is no stamp.
+
+    ``choice``: the type that was chosen where the stamp is only the beginning of a number, or ``WITHOUT``.
+    """
+    reading = shelf_reading(tube.marked)
+    if reading.label_of or reading.address:
+        raise refuse("marked", reading.says)
+    tube.type = reading.type
+    if reading.begun and choice != WITHOUT:
+        if choice not in dict(reading.begun):
+            raise refuse("marked", reading.says)
+        tube.type = TubeType.objects.get(name=choice)
+    made = add_tubes(tube, by=by, on=on, place=place, count=count)
+    chosen = tube.type is not None and reading.type is None
+    return Shelved(made, f"Taken for {tube.type}." if chosen else reading.says)
 
 
 def untouched(keys: Sequence[int]) -> str:

@@ -1,10 +1,13 @@
 """Pages of photographs and papers. Their bytes are handed out here alone, to people who are logged in."""
 
+import hashlib
 from typing import Any
 
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
+from django.utils.cache import get_conditional_response
+from django.utils.http import quote_etag
 
 from inventory.holdings.actions.papers import add_papers, change_paper, remove_paper
 from inventory.holdings.forms.papers import PaperChangeForm, PaperForm, PaperRemoveForm
@@ -15,6 +18,7 @@ from inventory.house.history import changes_of
 from inventory.house.records.pages import NOT_ASKED, WELCOME, correct_page, reason_in
 
 TYPES = {"jpg": "image/jpeg", "png": "image/png", "webp": "image/webp", "pdf": "application/pdf"}
+ASKED_AGAIN = "private, no-cache"  # kept by the browser, shown only to whoever may see it now (RFC 9111, 5.2.2.4)
 CAUTION = (
     "A photograph of the inside is taken with the plate supply off, discharged and proved dead, and no hand, strap or "
     "camera near it otherwise. Local codes and licensed practice come first."
@@ -36,7 +40,7 @@ def paper_page(request: HttpRequest, pk: int) -> HttpResponse:
 def paper_file(request: HttpRequest, pk: int) -> HttpResponseBase:
     """The paper itself."""
     paper = _paper(pk)
-    return _hand_out(paper.file, f"{paper.item.tag}-{pk}")
+    return _hand_out(request, paper.file, f"{paper.item.tag}-{pk}")
 
 
 @needs("view", "holdings.paper")
@@ -45,13 +49,18 @@ def paper_small(request: HttpRequest, pk: int) -> HttpResponseBase:
     paper = _paper(pk)
     if not paper.thumbnail:
         raise Http404("This paper has no thumbnail.")
-    return _hand_out(paper.thumbnail, f"{paper.item.tag}-{pk}-small")
+    return _hand_out(request, paper.thumbnail, f"{paper.item.tag}-{pk}-small")
 
 
-def _hand_out(field: Any, name: str) -> HttpResponseBase:
+def _hand_out(request: HttpRequest, field: Any, name: str) -> HttpResponseBase:
     """The bytes of a file with the type that we wrote them in: images to look at, all else only to save."""
     suffix = field.name.rsplit(".", 1)[-1]
     kind = TYPES.get(suffix, "application/octet-stream")
+    etag = quote_etag(hashlib.sha256(field.name.encode()).hexdigest()[:32])  # a name is given to one content alone
+    asked_again = get_conditional_response(request, etag=etag)
+    if asked_again is not None:
+        asked_again["Cache-Control"] = ASKED_AGAIN
+        return asked_again
     try:
         content = field.open("rb")
     except FileNotFoundError as fault:
@@ -61,7 +70,7 @@ def _hand_out(field: Any, name: str) -> HttpResponseBase:
     )
     answer["X-Content-Type-Options"] = "nosniff"
     answer["Content-Security-Policy"] = "default-src 'none'; sandbox"
-    answer["Cache-Control"] = "private, max-age=86400"
+    answer["Cache-Control"], answer["ETag"] = ASKED_AGAIN, etag
     return answer
 
 

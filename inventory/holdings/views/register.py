@@ -16,6 +16,7 @@ from inventory.holdings.queries import counts_of_place, items_in, places_with_co
 from inventory.holdings.queries.doubts import with_words_of_items
 from inventory.holdings.queries.hazard_register import checks_at, hazards_at
 from inventory.holdings.queries.together import counted_words, left_behind
+from inventory.holdings.wording.moves import moved_words
 from inventory.house.access import may, needs
 from inventory.house.areas import thing_columns
 from inventory.house.concerns import held_by, minded_when_carried
@@ -124,11 +125,7 @@ def item_move(request: HttpRequest, tag: str) -> HttpResponse:
     def save(form: Any) -> tuple[str, str]:
         cells = form.cleaned_data
         move([item], cells["place"], on=cells["on"], by=request.user, reason=cells["reason"], apart=cells["reason"])
-        item.refresh_from_db()
-        if item.place != cells["place"]:
-            stands = item.place or "no place"
-            return f"Written into the history of {tag}. A later move stands: it is in {stands}.", back
-        return f"{tag} moved to {cells['place'] or 'no place'}.", back
+        return moved_words(item, cells["place"]), back
 
     left = left_behind(item)
     counted = counted_words([item])

@@ -10,17 +10,16 @@ from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 from django.views.decorators.http import require_POST
 
-from inventory.holdings.actions import add_tubes, take_back_entry, untouched
+from inventory.holdings.actions import take_back_entry, untouched
+from inventory.holdings.actions.shelf import add_from_shelf
 from inventory.holdings.forms import ShelfForm
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import place_scanned, shelf_reading
 from inventory.house.access import needs
 from inventory.house.edit_pages import show_refusal
-from tubes.models import TubeType
 
 KEPT, MADE = "shelf_kept", "shelf_made"  # what the session remembers: cells, and the keys of the last entries
 LAST = 10
-WITHOUT = "none"  # the choice to save a beginning of a number as it is, without a type
 MOST_READ = 200  # letters; a stamp has fewer
 
 
@@ -60,21 +59,12 @@ def _form(request: HttpRequest) -> ShelfForm:
 
 
 def _save(request: HttpRequest, form: Any) -> bool:
-    cells = form.cleaned_data
-    reading = shelf_reading(cells["marked"])
-    if reading.label_of or reading.address:
-        form.add_error("marked", reading.says)
-        return False
-    kind, chosen = reading.type, request.POST.get("choice", "")
-    if reading.begun and chosen != WITHOUT:
-        if chosen not in dict(reading.begun):
-            form.add_error("marked", reading.says)
-            return False
-        kind = TubeType.objects.get(name=chosen)
-    tube = form.save(commit=False)
-    tube.type = kind
+    cells, chosen = form.cleaned_data, request.POST.get("choice", "")
     try:
-        made = add_tubes(tube, by=request.user, on=timezone.localdate(), place=cells["place"], count=cells["count"])
+        made = add_from_shelf(
+            form.save(commit=False), chosen, count=cells["count"], place=cells["place"], by=request.user,
+            on=timezone.localdate(),
+        )  # fmt: skip
     except ValidationError as refusal:
         show_refusal(form, refusal)
         return False
@@ -85,10 +75,8 @@ def _save(request: HttpRequest, form: Any) -> bool:
         "maker": cells["maker"],
         "date_code": cells["date_code"],
     }
-    request.session[MADE] = [[one.pk for one in made], *request.session.get(MADE, [])][:LAST]
-    tags = made[0].tag if len(made) == 1 else f"{made[0].tag} to {made[-1].tag}"
-    says = f"Taken for {kind.name}." if kind and not reading.type else reading.says
-    (messages.success if kind else messages.warning)(request, f"{tags} added. {says}")
+    request.session[MADE] = [[one.pk for one in made.tubes], *request.session.get(MADE, [])][:LAST]
+    (messages.success if made.tubes[0].type else messages.warning)(request, f"{made.tags} added. {made.says}")
     return True
 
 

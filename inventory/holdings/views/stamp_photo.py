@@ -3,6 +3,7 @@
 import base64
 import io
 from dataclasses import dataclass
+from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -12,13 +13,14 @@ from django.utils import timezone
 from PIL import Image
 
 from inventory.holdings.actions.papers import picture_of
+from inventory.holdings.actions.shelf import WITHOUT
 from inventory.holdings.actions.stamp_photo import digest_of, enter_confirmed
 from inventory.holdings.forms.stamp_photo import ReadFrom, StampPhotoForm, StampRowForm, is_jpeg_address
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import ShelfReading, shelf_readings
 from inventory.holdings.queries.photo_engine import INSTALL, EngineBusy, engine, is_installed
 from inventory.holdings.queries.stamp_photo import PhotoReading, Proposed, read_photo
-from inventory.holdings.views.shelf import KEPT, LAST, MADE, WITHOUT
+from inventory.holdings.views.shelf import KEPT, LAST, MADE
 from inventory.house.access import needs
 from inventory.house.edit_pages import show_refusal
 from tubes.models import TubeType
@@ -44,6 +46,15 @@ class Row:
         return bool(self.told.text) and self.form["marked"].value() != self.told.text
 
     @property
+    def others(self) -> list[tuple[str, str, str]]:
+        """(text, the word of it that differs, type) of what it could be as well."""
+        mine = self.told.text.split()
+        return [
+            (text, " ".join(word for word in text.split() if word not in mine), type_name)
+            for text, type_name in self.told.others
+        ]
+
+    @property
     def width(self) -> int:
         return max(self.told.box[2] - self.told.box[0], 1)
 
@@ -65,8 +76,7 @@ class Row:
 def stamp_photo(request: HttpRequest) -> HttpResponse:
     """The photograph in, the candidates out; with ``take`` those that are ticked become tubes."""
     if request.method != "POST":
-        kept = request.session.get(KEPT, {})
-        return _page(request, StampPhotoForm(initial={"state": Tube.UNTESTED, "place": kept.get("place", "")}), [])
+        return _page(request, StampPhotoForm(), [])
     form = StampPhotoForm(request.POST, request.FILES)
     form.is_valid()
     if "read" in request.POST or not form.cleaned_data.get("rows"):
@@ -103,11 +113,20 @@ def _read(request: HttpRequest, form: StampPhotoForm) -> HttpResponse:
         form.add_error(None, str(why))
         return _page(request, form, [], status=503)
     small = _shrunk(found.picture, OVERVIEW)
-    cells = {name: form.cleaned_data.get(name) for name in ("state", "place")}
-    start = cells | {"digest": digest, "overview": _as_address(small), "rows": len(found.proposed)}
+    start = _begun(request, form.cleaned_data) | {
+        "digest": digest,
+        "overview": _as_address(small),
+        "rows": len(found.proposed),
+    }
     shown = StampPhotoForm(initial=start)
     scale = small.width / found.picture.width
     return _page(request, shown, [_row(at, one, found, scale) for at, one in enumerate(found.proposed)], found=found)
+
+
+def _begun(request: HttpRequest, cells: dict[str, Any]) -> dict[str, Any]:
+    """State and place to begin with: as chosen on this page, else untested, at the place of the shelf session."""
+    place = cells.get("place") or request.session.get(KEPT, {}).get("place", "")
+    return {"state": cells.get("state") or Tube.UNTESTED, "place": place}
 
 
 def _row(at: int, one: Proposed, found: PhotoReading, scale: float) -> Row:

@@ -1,0 +1,154 @@
+"""The phone in a real browser: entries without a signal, each once; nothing of an account after its log-out.
+
+Offline is that of the browser itself (Playwright, ``set_offline``). A label is photographed by rendering: the code of
+segno, soft and turned.
+"""
+
+import io
+
+import pytest
+import segno
+from PIL import Image, ImageFilter
+
+from inventory.holdings.actions import move
+from inventory.holdings.models import Item, Tube
+from inventory.house.access import add_person
+from inventory.phone.models import SentEntry
+from tests.browser.test_browser import PASSWORD, chromium, somebody, submit, visit
+from tests.factories import PlaceFactory, TubeFactory
+
+__all__ = ["chromium", "somebody", "visit"]  # fixtures
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True}
+LEFT = """async () => {
+  const told = (asked) => new Promise((done) => { asked.onsuccess = () => done(asked.result); });
+  const base = await told(indexedDB.open("filamentry", 1));
+  const all = (name) => told(base.transaction(name).objectStore(name).getAll());
+  const kept = [];
+  for (const name of await caches.keys()) {
+    for (const asked of await (await caches.open(name)).keys()) { kept.push(new URL(asked.url).pathname); }
+  }
+  const storage = Object.values({ ...localStorage, ...sessionStorage });
+  return { entries: await all("entries"), device: await all("device"), kept, storage };
+}"""
+
+
+def ready(page):
+    """The phone page, known to somebody, its worker in charge."""
+    page.evaluate("""() => navigator.serviceWorker.controller ||
+        new Promise((done) => navigator.serviceWorker.addEventListener("controllerchange", () => done(true)))""")
+    page.get_by_text("as of").wait_for()
+
+
+def enter(page, kind, waits, **cells):
+    """Write an entry; ``waits``: how many wait then."""
+    page.select_option("#kind", kind)
+    for name, text in cells.items():
+        field = page.locator(f"#{name}")
+        field.select_option(text) if field.evaluate("one => one.tagName") == "SELECT" else field.fill(text)
+    page.get_by_role("button", name="Keep and send").click()
+    page.get_by_text(f"({waits}, since").wait_for()
+
+
+def rows(page, which):
+    return page.locator(f"[data-{which}] li")
+
+
+def test_three_entries_without_a_signal(visit, live_reference, somebody, today):
+    drawer, other = PlaceFactory(code="D7"), PlaceFactory(code="E1")
+    tube, moved = TubeFactory(state="untested", place=drawer), TubeFactory(place=drawer)
+    page = visit("/phone/", **PHONE)
+    ready(page)
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+
+    page.context.set_offline(True)
+    enter(page, "tube", 1, marked="VT-231", place="D7")
+    enter(page, "state", 2, tag=tube.tag, state="weak")
+    enter(page, "move", 3, tag=moved.tag, place="D7")
+    page.reload()
+    page.get_by_text("(3, since").wait_for()
+    page.get_by_text("No signal. What waits").wait_for()
+    assert rows(page, "waiting").count() == 3 and "No signal" in page.inner_text("[data-line]")
+    page.goto("/tubes/")
+    assert "That page needs one" in page.inner_text("[data-elsewhere]")
+    page.goto("/phone/")
+    move([moved.item], other, on=today, by=somebody)  # by somebody else meanwhile
+
+    page.context.set_offline(False)
+    page.get_by_text("Not taken, because").wait_for()
+    assert rows(page, "done").count() == 2
+    made = Tube.objects.get(marked="VT-231")
+    assert (made.type.name, made.item.place) == ("6SN7GT", drawer)
+    tube.refresh_from_db()
+    assert tube.state == "weak"
+    assert "When you wrote it\nD7\nYou wrote\nD7\nIt is now\nE1" in page.inner_text("[data-waiting] dl")
+    page.get_by_role("button", name="Mine all the same").click()
+    page.get_by_text("Nothing waits").wait_for()
+    assert Item.objects.get(pk=moved.pk).place == drawer
+    assert SentEntry.objects.count() == 3
+
+    page.evaluate("""async () => {  // the answer was lost on the way: it is sent again
+      const store = await import("/static/filamentry/phone/store.js");
+      const send = await import("/static/filamentry/phone/send.js");
+      for (const entry of await store.entries()) { entry.status = "waiting"; await store.put(entry); }
+      return send.sendAll();
+    }""")
+    assert SentEntry.objects.count() == 3 and Tube.objects.filter(marked="VT-231").count() == 1
+
+
+def test_nothing_is_left_for_another_account(visit, live_reference, somebody):
+    add_person("b-keeper", "keeper", PASSWORD)
+    tube = TubeFactory(marked="QX-99881")
+    page = visit("/phone/", **PHONE)
+    ready(page)
+    page.context.set_offline(True)
+    enter(page, "note", 1, tag=tube.tag, text="base loose")
+    rows(page, "waiting").first.get_by_text("base loose").wait_for()
+    page.context.set_offline(False)
+    page.route("**/phone/send/", lambda route: route.abort())  # the signal is too weak for that
+    page.goto("/tubes/")
+    page.get_by_role("button", name="Go to").click()
+    asked = []
+    page.on("dialog", lambda dialog: (asked.append(dialog.message), dialog.accept()))
+    page.locator("#ways").get_by_role("button", name="Log out").click()
+    page.wait_for_url("**/log-in/**")
+    assert "1 entry is not sent" in asked[0]
+
+    left = page.evaluate(LEFT)
+    assert left["device"] == [] and set(left["storage"]) <= {"/log-in/"}  # the page that is open
+    (waits,) = left["entries"]
+    assert sorted(waits) == ["done", "key", "locked", "mark", "order"]  # a box that nobody here can open
+    assert set(left["kept"]) and all(path == "/phone/" or path.startswith("/static/") for path in left["kept"])
+    page.go_back()
+    assert "QX-99881" not in page.content() and tube.tag not in page.content()
+
+    page.goto("/log-in/?next=/phone/")
+    page.fill("#id_username", "b-keeper")
+    page.fill("#id_password", PASSWORD)
+    submit(page, "Log in")
+    page.unroute("**/phone/send/")
+    page.get_by_text("One entry of another account waits").wait_for()
+    assert "base loose" not in page.content() and not SentEntry.objects.exists()
+
+    page.context.clear_cookies()
+    page.reload()
+    page.get_by_text("Log in as b-keeper to send").wait_for()
+    page.goto("/log-in/?next=/phone/")
+    page.fill("#id_username", "a-keeper")
+    page.fill("#id_password", PASSWORD)
+    submit(page, "Log in")
+    page.get_by_text(f"Noted on {tube.tag}").wait_for()
+    assert SentEntry.objects.get().account == somebody
+
+
+def test_a_label_is_photographed(visit, live_server):
+    tube = TubeFactory()
+    code = io.BytesIO()
+    segno.make_qr(f"{live_server.url}{tube.get_absolute_url()}", error="m").save(code, kind="png", scale=8, border=4)
+    label = Image.open(code).convert("L").rotate(21, expand=True, fillcolor=255).filter(ImageFilter.GaussianBlur(3))
+    photo = io.BytesIO()
+    label.save(photo, "JPEG", quality=60)
+    page = visit("/tubes/", **PHONE)
+    page.get_by_role("link", name="Scan", exact=True).click()
+    page.set_input_files("#id_photo", {"name": "label.jpg", "mimeType": "image/jpeg", "buffer": photo.getvalue()})
+    page.wait_for_url(f"**{tube.get_absolute_url()}")
