@@ -98,8 +98,8 @@ def test_a_list_gives_no_number_twice(keeper, today):
     _, rows = take("My no.,Tube,Qty\n71,807,1\n72,6K7,1\n73,6V6GT,1\n", by=keeper)
     assert [row["outcome"] for row in rows] == ["held", "held", "written"]
     assert f"71 is the own number of T-0007, which left on {today}" in rows[0]["remarks"][-1]["reason"]
-    _, rows = take("No,Tube,Qty\n71,6SN7GT,1\n72,6SN7GT,1\n", by=keeper)
-    assert [row["outcome"] for row in rows] == ["written", "written"]
+    _, rows = take("No,Tube,Qty\n71,6SN7GT,1\n72,6SL7GT,1\n", by=keeper)
+    assert [row["outcome"] for row in rows] == ["written with a remark", "written"]
     told = [remark["reason"] for remark in rows[0]["remarks"]]
     assert any("written without it" in reason for reason in told)
     tags = [row["made"][0] for row in rows]
