@@ -61,6 +61,7 @@ INSTALLED_APPS = [
     "inventory.restoration",
     "inventory.lists",
     "inventory.archive",
+    "inventory.figures",
     "inventory.frontpage",
     "inventory.phone",
     "inventory.demo",

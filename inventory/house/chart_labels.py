@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterable
 
 LETTER = 0.62  # width of a letter as part of its size, the wide ones among them
+TINY = 1e-9  # no figure of ours differs by less
 GAP = 6.0  # between two words, in the units of the drawing
 
 Label = tuple[float, str, str]  # x, words, how they are anchored: start, middle, end
@@ -12,7 +13,7 @@ Label = tuple[float, str, str]  # x, words, how they are anchored: start, middle
 def round_values(low: float, high: float, most: int = 6) -> list[float]:
     """Round values between two ends, at most ``most``: steps of 1, 2 or 5."""
     span = high - low
-    if not (span > 0 and math.isfinite(span)):
+    if not (span > TINY and math.isfinite(span)):
         return [low]
     power = 10 ** math.floor(math.log10(span / most))
     step = next(factor * power for factor in (1, 2, 5, 10, 20) if span / (factor * power) <= most)

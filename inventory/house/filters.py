@@ -107,19 +107,39 @@ class GroupsField(forms.Field):
 
 
 class GroupFilter(filters.Filter):
-    """The rows of a group, just as it was counted: ``only=maker:RCA``."""
+    """The rows of a group, just as it was counted: ``only=maker:RCA``; all others: ``but=maker:RCA``."""
 
     field_class = GroupsField
 
-    def __init__(self, of: str) -> None:
-        super().__init__(of=of, label="Only")
-        self.of = of
+    def __init__(self, of: str, *, but: bool = False) -> None:
+        super().__init__(of=of, label="All but" if but else "Only")
+        self.of, self.but = of, but
 
     def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
         paths = list_named(self.of).paths
         for key, text in value or ():
-            qs = in_group(qs, paths[key], text)
+            qs = in_group(qs, paths[key], text, but=self.but)
         return qs
+
+
+class OpenedFilter(filters.CharFilter):
+    """What only an address says, as when a bar of a figure is opened; the list names it and can be closed again.
+
+    ``condition`` gives that of a value, ``words`` the value in words; both raise ValueError for one that asks nothing.
+    """
+
+    def __init__(self, condition: Callable[[str], Q], words: Callable[[str], str], **kwargs: Any) -> None:
+        def check(value: str) -> None:
+            try:
+                words(value)
+            except ValueError as fault:
+                raise ValidationError(str(fault)) from fault
+
+        super().__init__(max_length=LONGEST, validators=[check], widget=forms.HiddenInput, **kwargs)
+        self.condition, self.words = condition, words
+
+    def filter(self, qs: QuerySet[Any], value: Any) -> QuerySet[Any]:
+        return qs.filter(self.condition(value)) if value else qs
 
 
 class _WithoutMoney(forms.Form):
@@ -182,7 +202,10 @@ class ListFilter(filters.FilterSet):
         found = super().get_filters()
         first = [name for name in FIRST if name in found]
         own = {name: found[name] for name in (*first, *found)}
-        return own | {"order": OrderFilter(cls.LIST), "only": GroupFilter(cls.LIST)} if cls.LIST else own
+        if not cls.LIST:
+            return own
+        groups = {"only": GroupFilter(cls.LIST), "but": GroupFilter(cls.LIST, but=True)}
+        return own | {"order": OrderFilter(cls.LIST)} | groups
 
 
 def filter_of(one: ListOut) -> type[filters.FilterSet]:

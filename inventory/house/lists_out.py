@@ -197,8 +197,9 @@ def groups_of(one: ListOut, found: QuerySet[Any], key: str, *, largest_first: bo
     return rows.order_by("-count", *terms) if largest_first else rows.order_by(*terms)
 
 
-def in_group(rows: QuerySet[Any], path: str, value: str) -> QuerySet[Any]:
-    """The rows whose column, a text, is just that; an empty value: those that have none."""
-    if value:
-        return rows.filter(**{path: value})
-    return rows.filter(Q(**{f"{path}__isnull": True}) | Q(**{path: ""}))
+def in_group(rows: QuerySet[Any], path: str, value: str, *, but: bool = False) -> QuerySet[Any]:
+    """The rows whose column, a text, is just that; an empty value: those that have none. ``but``: all others."""
+    none = Q(**{f"{path}__isnull": True})
+    if but:
+        return rows.filter(none | ~Q(**{path: value}) if value else ~(none | Q(**{path: ""})))
+    return rows.filter(Q(**{path: value}) if value else none | Q(**{path: ""}))

@@ -7,21 +7,29 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from inventory.house.bars import Bars
+
 
 @dataclass(frozen=True, slots=True)
 class Cell:
     """A cell of a table: its text, lines in small letters below, a photograph (a row of ``holdings.Paper``).
 
-    ``address``: the page that the text leads to.
+    ``address``: the page that the text leads to; ``links``: words that lead to pages, behind it.
     """
 
     text: str = ""
     small: tuple[str, ...] = ()
     address: str = ""
     picture: Any = None
+    links: tuple[tuple[str, str], ...] = ()
 
     def __bool__(self) -> bool:
-        return bool(self.text or self.small or self.picture)
+        return bool(self.text or self.small or self.picture or self.links)
+
+    @property
+    def words(self) -> str:
+        """Its text with the words of its links."""
+        return ", ".join(filter(None, (self.text, *(words for words, _ in self.links))))
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +101,14 @@ class Pictures:
     left_out: int = 0
 
 
-Block = Rows | Words | Caution | Pictures
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """Bars, drawn. The same figures stand in a table beside it."""
+
+    bars: Bars
+
+
+Block = Rows | Words | Caution | Pictures | Drawing
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,9 +149,11 @@ def _texts(block: Block) -> Iterator[str]:
         yield from block.heads
         for row in (*block.rows, block.total):
             for cell in row:
-                yield from (cell.text, *cell.small)
+                yield from (cell.words, *cell.small)
     elif isinstance(block, Pictures):
         yield from (words for _, words in block.pictures)
+    elif isinstance(block, Drawing):
+        yield from (block.bars.caption, *(one.words for one in block.bars.rows))
     else:
         yield from block.texts if isinstance(block, Words) else (*block.words, block.below)
 

@@ -7,6 +7,7 @@ from xml.sax.saxutils import escape
 from reportlab.lib.units import mm
 from reportlab.platypus import Paragraph, Spacer
 
+from inventory.house.bars_pdf import DrawnBars
 from inventory.house.pdf_pages import (
     Ruled,
     below,
@@ -22,7 +23,7 @@ from inventory.house.pdf_pages import (
     unknown_signs,
     width_of,
 )
-from inventory.house.printed import Block, Caution, Cell, Pictures, Printed, Rows, Section
+from inventory.house.printed import Block, Caution, Cell, Drawing, Pictures, Printed, Rows, Section
 
 RIGHT = 2  # of reportlab's alignments
 TALLEST = 34 * mm  # a photograph in a table
@@ -66,6 +67,8 @@ def _drawn(block: Block, width: float) -> list[Any]:
         ]
     if isinstance(block, Rows):
         return [_table(block, width)]
+    if isinstance(block, Drawing):
+        return [Spacer(0, 1 * mm), DrawnBars(block.bars), paragraph(block.bars.caption, 7.5), Spacer(0, 2 * mm)]
     lead, size = ("• " if block.points else ""), (7.5 if block.small else 9)
     return [paragraph(f"{lead}{one}", size) for one in block.texts]
 
@@ -87,7 +90,7 @@ def _table(block: Rows, width: float) -> Ruled:
 
 def _cell(cell: Cell, look: Any, width: float) -> Any:
     small = "".join(f"<br/><font size=7>{escape(line)}</font>" for line in cell.small)
-    said = f"{escape(cell.text)}{small}" if cell.text else small.removeprefix("<br/>")
+    said = f"{escape(cell.words)}{small}" if cell.words else small.removeprefix("<br/>")
     words = Paragraph(said, look)
     if cell.picture is None:
         return words

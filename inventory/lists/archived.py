@@ -10,12 +10,14 @@ from inventory.lists.models import (
 )
 from inventory.pairing.models import CompanionKind
 from inventory.sets.models import SetModel, UnitModel
+from tubes.models import TubeType
 
 _MADE_BESIDES: tuple[tuple[str, str, ModelClass], ...] = (  # what an undone list takes away besides its things
     ("counts", "made_places", Place),
     ("counts", "made_set_models", SetModel),
     ("counts", "made_unit_models", UnitModel),
     ("counts", "made_companion_kinds", CompanionKind),
+    ("counts", "made_types", TubeType),
 )
 SPECS = (
     Spec("import_mappings", ImportMapping, ("name",), ("name",)),

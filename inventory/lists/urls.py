@@ -11,6 +11,7 @@ urlpatterns = [
     path("lists/in/add/", lists.list_add, name="list-add"),
     path("lists/in/came-back/", came_back.came_back_add, name="came-back-add"),
     path("lists/in/<int:pk>/came-back/", came_back.came_back_write, name="came-back-write"),
+    path("lists/in/<int:pk>/came-back/settle/", came_back.came_back_settle, name="came-back-settle"),
     path("lists/in/to-count/", lists.lists_to_count, name="lists-to-count"),
     path("lists/in/<int:pk>/", lists.list_in, name="list-in"),
     path("lists/in/<int:pk>/columns/", lists.list_columns, name="list-columns"),

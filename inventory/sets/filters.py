@@ -12,15 +12,23 @@ from inventory.holdings.queries import AT_HAND
 from inventory.house.concerns import claimed_keys
 from inventory.sets.models import Chassis, PlugInUnit, SetModel, UnitModel
 from inventory.sets.queries import fitted_now
+from inventory.sets.queries.kinds import owned_of_kind
+from tubes.rules.tables import KINDS
 
 
 class OwnedTubeFilter(TubeFilter):
     LIST = "tubes"
 
+    kind = filters.ChoiceFilter(
+        choices=[("none", "not known"), *((kind, kind.replace("-", " ")) for kind in KINDS)],
+        method="by_kind",
+        label="Kind of tube",
+    )
     fitted = filters.ChoiceFilter(
         choices=[
             ("yes", "in a set"),
             ("no", "on the shelf"),
+            ("out", "in no set"),
             ("lent", "lent"),
             ("missed", "not found at a stock-take"),
         ],
@@ -33,13 +41,21 @@ class OwnedTubeFilter(TubeFilter):
         label="Reserved",
     )
 
+    def by_kind(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
+        """Tubes of a kind, as the figures of their types have it; or those of whose kind nothing is known."""
+        if value == "none":
+            return rows.filter(Q(type__isnull=True) | Q(type__name__in=owned_of_kind("")))
+        return rows.filter(type__name__in=owned_of_kind(value))
+
     def by_fitted(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
         if value == "lent":
             return rows.exclude(item__lent_to="")
         if value == "missed":
             return rows.filter(item__missed_on__isnull=False)
         fitted = fitted_now()
-        return rows.filter(fitted) if value == "yes" else rows.filter(AT_HAND, ~fitted)
+        if value in ("yes", "out"):
+            return rows.filter(fitted if value == "yes" else ~fitted)
+        return rows.filter(AT_HAND, ~fitted)
 
     def by_kept(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
         """Those that something counts on, or those that are there for whoever wants them."""

@@ -10,12 +10,12 @@ import pytest
 from django.core.management import call_command
 from django.urls import reverse
 
+from inventory.house.bars import EDGE, LESS, WIDTH, Item, bars
 from inventory.valuation.actions.appraisals import keep_appraisal
 from inventory.valuation.models import Appraisal
 from inventory.valuation.queries.appraisals import since
 from inventory.valuation.queries.collection import collection
 from inventory.valuation.rules.judged import Judged
-from inventory.valuation.wording.bars import EDGE, LESS, WIDTH, Item, bars
 from inventory.valuation.wording.method import backtest_chart
 from inventory.valuation.wording.worth_charts import bridge, building_bars, dearest_bars, over_time
 from tests.counting import cost

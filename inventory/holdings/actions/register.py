@@ -1,7 +1,7 @@
 """Changes of what is owned and where it is. One function a change: check, lock, write the row and its history."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime, time
 from typing import Any
 
@@ -180,17 +180,22 @@ def move(items: Iterable[Item], place: Place | None, *, on: date, by: Any, reaso
     rows = locked_all(items)
     check_together(rows, apart, "apart")
     check_carried_off(rows, place.path if place else "", reason or apart)
-    held = held_by_many(rows)
+    barred = kept_in_place(rows)
     for item in rows:
-        if item.gone_on:
-            raise refuse("place", f"{item.tag} left the collection on {item.gone_on}.")
-        if item.lent_to:
-            raise refuse("place", f"{item.tag} is lent to {item.lent_to}; take it back first.")
-        if item.pk in held:
-            raise refuse("place", f"{item.tag} cannot be moved: {'; '.join(held[item.pk])}.")
+        if item.pk in barred:
+            raise refuse("place", barred[item.pk])
         shift(item, place.path if place else "", place, on=on, by=by, reason=reason)
         moved += 1
     return moved
+
+
+def kept_in_place(items: Sequence[Item]) -> dict[int, str]:
+    """Why things cannot be moved, each for itself, by key: they left, are lent, are in a set."""
+    told = {item.pk: f"{item.tag} is lent to {item.lent_to}; take it back first." for item in items if item.lent_to}
+    told |= {item.pk: f"{item.tag} left the collection on {item.gone_on}." for item in items if item.gone_on}
+    tags = {item.pk: item.tag for item in items if item.pk not in told}
+    held = held_by_many([item for item in items if item.pk in tags])
+    return told | {key: f"{tags[key]} cannot be moved: {'; '.join(words)}." for key, words in held.items()}
 
 
 def shift(

@@ -11,6 +11,8 @@ from django.db.models import Q, QuerySet
 
 from inventory.holdings.filters.things import ThingFilter, ThingWords
 from inventory.holdings.models import Movement, PartLot, PartType, Tube, Want
+from inventory.holdings.queries.date_codes import made_in
+from inventory.holdings.rules.date_codes import NO_CODE, UNREAD, decades
 from inventory.holdings.rules.part_kinds import KINDS, PART_KINDS, RATINGS, kind_by_value, kind_choices
 from inventory.house.filters import ListFilter, TextFilter, WordsFilter
 from tubes.queries import holding, types_named
@@ -31,12 +33,18 @@ def _move_bears(word: str) -> Q:
 
 
 class TubeFilter(ThingFilter):
+    SELDOM = ("made", *ThingFilter.SELDOM)
+
     type = TextFilter(method="by_type", label="Type or any number")
     state = filters.ChoiceFilter(choices=Tube.STATES, label="State")
     maker = TextFilter(method="by_maker", label="Maker")
     settled = filters.ChoiceFilter(
         choices=[("yes", "settled"), ("no", "not settled")], method="by_settled", label="Type settled"
     )
+    made = filters.ChoiceFilter(
+        choices=[(NO_CODE, "no date code"), (UNREAD, "a date code that tells no year"), *((d, d) for d in decades())],
+        method="by_decade", label="Made, by the date code",
+    )  # fmt: skip
     text = ThingWords(
         ("mark", "type", "maker", "date code", "condition", "note", "source"),
         "marked", "type__name", "maker", "date_code", "condition", "note", "acquired_how", "acquired_from",
@@ -55,6 +63,9 @@ class TubeFilter(ThingFilter):
         """Tubes whose maker is the text, whatever its case; where none is, those whose maker has it in it."""
         whole = rows.filter(maker__iexact=value)
         return whole if whole.exists() else rows.filter(maker__icontains=value)
+
+    def by_decade(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
+        return rows.filter(made_in(value))
 
     def by_settled(self, rows: QuerySet[Tube], name: str, value: Any) -> QuerySet[Tube]:
         return rows.filter(type__isnull=value == "no")

@@ -1,6 +1,7 @@
 """What every list of things of the register can be narrowed by: place, numbers, where they came from, what was paid."""
 
 from collections.abc import Sequence
+from functools import partial
 from typing import Any
 
 import django_filters as filters
@@ -9,9 +10,11 @@ from django.db.models import Model, Q, QuerySet
 
 from inventory.holdings.models import Fact, Paper, Place
 from inventory.holdings.queries import bears_number, places_within
+from inventory.holdings.queries.amounts import amount, amount_words
+from inventory.holdings.queries.coming import came, came_words
 from inventory.holdings.queries.paid import NO_CURRENCY, each, moneys_paid
 from inventory.holdings.rules import facts as rule
-from inventory.house.filters import DayFilter, ListFilter, TextFilter, WordsFilter
+from inventory.house.filters import DayFilter, ListFilter, OpenedFilter, TextFilter, WordsFilter
 
 
 def facts_with(condition: Q) -> Q:
@@ -59,7 +62,7 @@ class ThingFilter(ListFilter):
         "number", "acquired_how", "acquired_from", "acquired_since", "acquired_until", "paid_least", "paid_most",
         "currency",
     )  # fmt: skip
-    OF_MONEY = ("paid_least", "paid_most", "currency")
+    OF_MONEY = ("paid_least", "paid_most", "currency", "price", "insured")
 
     place = filters.ModelChoiceFilter(queryset=Place.objects.all(), method="by_place", label="Place")
     number = TextFilter(method="by_number", label="Own number or serial")
@@ -72,6 +75,9 @@ class ThingFilter(ListFilter):
     )
     paid_most = filters.NumberFilter(method="by_price", label="Paid at most")
     currency = TextFilter(method="by_price", label="Paid in (USD, EUR)")
+    came = OpenedFilter(came, came_words, label="Came")
+    price = OpenedFilter(partial(amount, rule.PAID), amount_words, label="Price paid")
+    insured = OpenedFilter(partial(amount, rule.INSURED), amount_words, label="Insured value")
 
     def by_place(self, rows: QuerySet[Any], name: str, value: Any) -> QuerySet[Any]:
         return rows.filter(item__place__in=places_within(value))

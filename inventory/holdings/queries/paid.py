@@ -35,6 +35,11 @@ def _shared(way: str) -> Q:
     return Q(**{f"{way}per__in": (LOT, ROW), f"{way}of_count__gt": 0})
 
 
+def for_one(way: str = "") -> Q:
+    """A condition on facts: it is known what one piece comes to, where the figure was read."""
+    return _alone(way) | _shared(way)
+
+
 def each(way: str = "") -> Case:
     """The price of one piece; NULL where it is not known. ``way``: what leads from the rows to the fact."""
     share = F(f"{way}value") * 1.0 / F(f"{way}of_count")  # SQLite divides whole ones as integers
@@ -82,7 +87,7 @@ def paid_for(rows: QuerySet[Any], path: str) -> dict[Any, Paid]:
     way = "item__facts__"
     paid = rows.order_by().filter(**{f"{way}about": rule.PAID, f"{way}struck": ""})
     read = Q(**{f"{way}value__isnull": False})
-    known = _alone(way) | _shared(way)
+    known = for_one(way)
     by = paid.annotate(grouped=NullIf(F(path), Value(""))).values_list("grouped", f"{way}currency")
     told = by.annotate(
         total=Sum(each(way), filter=read), counted=Count("pk", filter=read & known),

@@ -12,6 +12,7 @@ from django.utils.http import urlencode
 from inventory.holdings.forms.kept_views import OF_THE_SHEET, list_query
 from inventory.holdings.models import KeptView
 from inventory.holdings.queries.paid import Paid
+from inventory.house.filters import OpenedFilter
 from inventory.house.lists_out import Cell, ListOut, column_key
 
 PICTURES, SHEET_TICKED, ALL_TICKED = "pictures", "sheet", "all"
@@ -165,15 +166,20 @@ class Listed:
 
     @property
     def opened(self) -> list[tuple[str, str]]:
-        """The groups that are open: in words, and the address of the list without it."""
+        """What was opened: groups, those left out, bars of a figure; in words, and the list's address without it."""
         names = {column_key(heading): heading for heading in self.one.grouped}
-        opened = self.query.getlist("only")
-        told = []
-        for one in opened:
-            key, _, value = one.partition(":")
-            query = self.query.copy()
-            query.setlist("only", [other for other in opened if other != one])
-            told.append((f"{names.get(key, key)}: {value or 'none'}", changed(query)))
+        told: list[tuple[str, str]] = []
+        for name, left_out in (("only", ""), ("but", "all but ")):
+            opened = self.query.getlist(name)
+            for one in opened:
+                key, _, value = one.partition(":")
+                query = self.query.copy()
+                query.setlist(name, [other for other in opened if other != one])
+                told.append((f"{names.get(key, key)}: {left_out}{value or 'none'}", changed(query)))
+        said = self.filter.form.cleaned_data if self.filter.is_valid() else {}
+        for name, bar in self.filter.filters.items():
+            if isinstance(bar, OpenedFilter) and said.get(name):
+                told.append((f"{bar.label}: {bar.words(said[name])}", changed(self.query, **{name: None})))
         return told
 
 

@@ -1,95 +1,39 @@
 """Rows that waited for the keeper: a question answered, a count given. What the row means is written then."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from datetime import date
 from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
 
-from inventory.holdings.actions import for_change, free_tags, let_go
+from inventory.holdings.actions import for_change, let_go
 from inventory.holdings.models import Item
-from inventory.holdings.rules.cells import says_ditto
 from inventory.house.concerns import held_by_many
 from inventory.house.writing import refuse
+from inventory.lists.actions.again import Again
 from inventory.lists.actions.ask import LEAVE_OUT, LEFT_OUT
-from inventory.lists.actions.before import Before
-from inventory.lists.actions.own_types import make_type
-from inventory.lists.actions.read import AT_ONCE, Reader, ReadRow, options_of, reader
+from inventory.lists.actions.own_types import make_types, type_named
+from inventory.lists.actions.read import AT_ONCE
 from inventory.lists.actions.settle import Settled, Settler
-from inventory.lists.actions.take_in import lock_tags, made_besides, settler_for
+from inventory.lists.actions.take_in import lock_tags, made_besides
 from inventory.lists.actions.things import NEW_MODEL
-from inventory.lists.actions.types import AS_MARKED, CHOSEN, LONGEST_TYPE, NAMED_TYPE, OWN_TYPE
+from inventory.lists.actions.types import AS_MARKED, NAMED_TYPE
 from inventory.lists.actions.undo import touched
 from inventory.lists.actions.write import Writer, remark_dicts, uncounted_in
 from inventory.lists.models import ImportRow, ImportRun
-from inventory.lists.queries.runs import ALREADY, REPEAT, TAGGED, waiting_alike
-from inventory.lists.rules.columns import in_order
-from inventory.lists.rules.records import line_of
+from inventory.lists.queries.runs import ALREADY, CORRECTED, REPEAT, TAGGED, waiting_alike
 from inventory.lists.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED, WRITTEN
-from inventory.lists.rules.same_rows import core_digest, row_digest
-from tubes.models import TubeType
-from tubes.queries import knowledge
 
-LOOKED_BACK = 200  # rows above in which the place is looked for that ditto marks mean
 COUNTS = {WRITTEN: "written", REMARKED: "written", HELD: "held", REFUSED: "refused", NOT_AN_ITEM: "not_items"}
-#: One answer for all rows of a list that may stand for things which are here: words, and the questions it answers.
-ALIKE = {
-    LEAVE_OUT: ("leave them out", (ALREADY, TAGGED, REPEAT)),
-    "more": ("write them as more of the same", (ALREADY, REPEAT)),
+#: One answer for all rows of a list that may stand for things which are here: by the question, its answers in words.
+ALIKE: dict[str, dict[str, str]] = {
+    ALREADY: {LEAVE_OUT: "leave them out", "more": "write them as more of the same"},
+    CORRECTED: {LEAVE_OUT: "leave them out", "more": "write them as other ones"},
+    REPEAT: {LEAVE_OUT: "leave them out", "more": "write them as more of them"},
+    TAGGED: {LEAVE_OUT: "leave them out"},
 }
-
-
-class Again:
-    """Reads rows of a written list again as on the day it came in, and settles them with the keeper's answers."""
-
-    def __init__(self, run: ImportRun, today: date) -> None:
-        known = knowledge()
-        self.mapping = list(in_order(run.heading, run.columns).values())
-        self.reads: Reader = reader(known, today, run.heading, self.mapping, options_of(run.options))
-        self.settler: Settler = settler_for(known, run.heading, self.mapping)
-
-    def settle(self, row: ImportRow, answers: dict[str, str], count: int | None = None) -> Settled:
-        """What becomes of a row. Whether it is here already was asked when it came in, and is not asked again."""
-        ((_, settled),) = self.settle_all([(row, answers)], count)
-        return settled
-
-    def settle_all(
-        self, answered: Sequence[tuple[ImportRow, dict[str, str]]], count: int | None = None
-    ) -> list[tuple[ImportRow, Settled]]:
-        """What becomes of each of some rows with their answers; whether their tags are free is asked once."""
-        reads = [self._read(row, count) for row, _ in answered]
-        tags = [_own_tag(read, answers) for read, (_, answers) in zip(reads, answered, strict=True)]
-        free = free_tags(filter(None, tags))
-        settled = []
-        for read, tag, (row, answers) in zip(reads, tags, answered, strict=True):
-            keys = self.settler.keys
-            core = core_digest(keys, self.mapping, read.cells)
-            before = Before(row_digest(keys, read.cells), core=core, tag=tag if tag in free else "")
-            settled.append((row, self.settler.settle(read, before, answers)))
-        return settled
-
-    def _read(self, row: ImportRow, count: int | None) -> ReadRow:
-        """The row with another count where one is given."""
-        line = line_of(row.line, row.cells)
-        plain = replace(line, fault="", spoilt=False, dated=frozenset())  # the keeper has seen what was wrong with it
-        return ReadRow(row.row, line, self.reads.read(plain, count, self._above(row)))
-
-    def _above(self, row: ImportRow) -> str:
-        """The place of the row above, where that of a row is a ditto mark."""
-        if not says_ditto(self.reads.place_cell(row.plain_cells)):
-            return ""
-        for one in row.run.rows.filter(row__lt=row.row).order_by("-row")[:LOOKED_BACK]:
-            cell = self.reads.place_cell(one.plain_cells).strip()
-            if one.outcome not in (REFUSED, NOT_AN_ITEM) and not says_ditto(cell):
-                return cell
-        return ""
-
-
-def _own_tag(read: ReadRow, answers: dict[str, str]) -> str:
-    """The tag that a row of our own list brings along, unless the keeper gave it to another thing."""
-    return read.reading.number.strip().upper() if read.reading.own and answers.get(TAGGED) != "another" else ""
+_TOGETHER = (ALREADY, REPEAT, TAGGED)  # what an answer goes to that does not say to which question
 
 
 def _locked_run(run_id: int) -> ImportRun:
@@ -128,8 +72,7 @@ def answer_held(
     if key not in {choice["key"] for choice in row.question["choices"]}:
         raise refuse("answer", "Choose one of the answers.")
     given = answer_given(row.question, key, name)
-    if given.startswith(OWN_TYPE):
-        make_type(given.removeprefix(OWN_TYPE), row.run_id, row.row, by=by)
+    make_types(row.run, [(row.row, {row.question["about"]: given})], by=by)
     again = Again(row.run, today)
     settled = again.settle(row, _with_answer(row, given))
     return _close(row.run, [(row, settled)], again.settler, by=by, today=today)[0]
@@ -147,7 +90,7 @@ def _with_answer(row: ImportRow, given: str) -> dict[str, str]:
 def answer_given(question: dict[str, Any], key: str, name: str) -> str:
     """The answer as it is kept: for a model or a type that the keeper names, with that name."""
     if question["about"] == "mark" and key == NAMED_TYPE:
-        return _type_named(name)
+        return type_named(name)
     if question["about"] != "set" or key != NEW_MODEL:
         return key
     name = " ".join(name.replace("\0", "").split())
@@ -156,27 +99,20 @@ def answer_given(question: dict[str, Any], key: str, name: str) -> str:
     return f"{NEW_MODEL}{name}"
 
 
-def _type_named(name: str) -> str:
-    """A type by the name that the keeper gave: one of the tables, else one of the keeper's own."""
-    name = " ".join(name.replace("\0", "").split())
-    if not name or len(name) > LONGEST_TYPE:
-        raise refuse("answer", f"Give the name of the type, up to {LONGEST_TYPE} letters.")
-    here = TubeType.objects.filter(name__iexact=name).values_list("name", flat=True).first()
-    return f"{CHOSEN}{here}" if here else f"{OWN_TYPE}{name}"
-
-
 @transaction.atomic
-def answer_alike(run: ImportRun, key: str, *, by: Any, today: date) -> tuple[int, int]:
-    """One answer for all rows of a list that may be here already, by a list before or by their tag: see ``ALIKE``.
+def answer_alike(run: ImportRun, key: str, *, by: Any, today: date, about: str = "") -> tuple[int, int]:
+    """One answer for all rows of a list that are asked the same of whether they are here already: see ``ALIKE``.
 
-    Returns (rows, things made). Raises ValidationError for another answer, or where no such row waits.
+    ``about``: the question; empty: all of them but that about readings that were corrected. Returns (rows, things
+    made). Raises ValidationError for another answer, or where no such row waits.
     """
-    if key not in ALIKE:
-        raise refuse("answer", f"Choose one of the answers: {', '.join(words for words, _ in ALIKE.values())}.")
+    abouts = [one for one in ((about,) if about else _TOGETHER) if key in ALIKE.get(one, {})]
+    if not abouts:
+        raise refuse("answer", f"Choose one of the answers: {', '.join(ALIKE.get(about, ALIKE[ALREADY]).values())}.")
     run = _locked_run(run.pk)
     again = None if key == LEAVE_OUT else Again(run, today)
     rows = made = 0
-    for batch in _batches(run, ALIKE[key][1]):
+    for batch in _batches(run, abouts):
         rows += len(batch)
         if again is None:
             _leave_out(run, batch)

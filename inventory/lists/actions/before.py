@@ -5,17 +5,22 @@ equal rows are held; those beyond are new: of three equal rows, two of them here
 is written. The sum over all lists that were not undone counts, so a row is rather asked about than made twice.
 """
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from inventory.holdings.actions import free_tags
 from inventory.holdings.models import Item
 from inventory.lists.actions.read import ReadRow
-from inventory.lists.queries.runs import rows_alike
+from inventory.lists.queries.runs import lists_like, rows_alike, rows_of_core
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.rows import NOT_AN_ITEM, REFUSED
 from inventory.lists.rules.same_rows import core_digest, row_digest
 
+NAMED = 5  # rows that a question names
+#: What new tubes of another list say alike: what they are and how many.
+_PLAIN = frozenset({f.MARK, f.TYPE, f.MODEL, f.QUANTITY, f.STATE, f.READING, f.MINIMUM, f.IGNORED})
 SHORT = 15  # hexadecimal figures of a digest by which rows of one list are compared
 
 
@@ -26,50 +31,123 @@ class Before:
     digest: str = ""
     alike: tuple[int, int] | None = None  # list, row
     core: str = ""
-    corrected: tuple[int, int] | None = None  # list and row of one that is alike but for its readings
+    corrected: tuple[tuple[int, int], ...] = ()  # lists and rows of those that are alike but for their readings
     repeats: int = 0  # the earlier row of the same list that says the same, but for the keeper's own number
     tag_of: str = ""  # what bears its number as a tag
     tag: str = ""  # its number, if it can be its tag
+
+
+def kept_before(before: Before) -> dict[str, Any]:
+    """What is known of a row that waits, as it is kept with its question: an answer may raise the next of these."""
+    told = {"alike": before.alike, "corrected": before.corrected, "repeats": before.repeats, "tag_of": before.tag_of}
+    return {name: value for name, value in told.items() if value}
+
+
+def known_before(kept: dict[str, Any], **more: Any) -> Before:
+    """The same out of what was kept; ``more``: what is asked anew."""
+    told: dict[str, Any] = dict(kept)
+    if "alike" in told:
+        told["alike"] = tuple(told["alike"])
+    if "corrected" in told:
+        told["corrected"] = tuple(map(tuple, told["corrected"]))
+    return Before(**told, **more)
+
+
+@dataclass
+class _Near:
+    """Rows of lists before that are alike but for their readings and equal to none of this list: which, and how many
+    of them no row of this list stands for yet.
+    """
+
+    rows: tuple[tuple[int, int], ...] = ()
+    left: int = 0
 
 
 class Known:
     """Asks for a batch of rows at a time; remembers of each equal row how many are still to be matched.
 
     Of rows alike to those of lists before it remembers 16 bytes and three numbers each, of every row of this list one
-    short digest.
+    short digest. ``ahead``: gives all rows of this list, asked once where a row is alike to one before but for its
+    reading: what an equal row of this list stands for is no other's correction, wherever in the list that row is.
+    ``name``, ``heading``: of the file; where nothing but type and count agrees, only a file like it is corrected.
     """
 
-    def __init__(self, keys: Sequence[str], run: int | None, *, own: bool, mapping: Sequence[str] = ()) -> None:
+    def __init__(
+        self, keys: Sequence[str], run: int | None, *, own: bool, mapping: Sequence[str] = (), name: str = "",
+        heading: Sequence[str] = (), ahead: Callable[[], Iterable[ReadRow]] = tuple,
+    ) -> None:  # fmt: skip
         self.keys, self.run, self.own = keys, run, own
+        self.name, self.heading, self.ahead = name, heading, ahead
         numbers = [at for at, field in enumerate(mapping) if field in (f.NUMBER, f.OWN_NUMBER)]
         self.numbers = frozenset(numbers)
+        self.telling = [at for at, field in enumerate(mapping) if field not in _PLAIN]
         self.seen: dict[int, int] = {}  # by a short digest of a row: the first row that says so
         self.mapping = mapping
         self.left: dict[bytes, tuple[int, int, int]] = {}
-        self.left_cores: dict[bytes, tuple[int, int, int]] = {}
+        self.near: dict[tuple[bytes, bool], _Near] = {}
+        self.mine: Counter[int] | None = None  # rows of this list by a short digest, once they are asked for
 
     def of(self, batch: Sequence[ReadRow]) -> list[Before]:
-        """What is known of each row of a batch (six queries)."""
+        """What is known of each row of a batch (at most seven queries)."""
         digests = [self._digest(read) for read in batch]
         pairs = list(zip(batch, digests, strict=True))
         asked = {digest for digest in digests if digest and bytes.fromhex(digest) not in self.left}
         for digest, found in rows_alike(asked, self.run).items():
             self.left[bytes.fromhex(digest)] = found
+        alike = [self._match(digest) for digest in digests]
         cores = [core_digest(self.keys, self.mapping, read.cells) if digest else "" for read, digest in pairs]
-        wanted = {core for core in cores if core and bytes.fromhex(core) not in self.left_cores}
-        for core, found in rows_alike(wanted, self.run, "core").items():
-            self.left_cores[bytes.fromhex(core)] = found
+        self._ask_near(
+            {
+                self._core_of(read, core): core
+                for read, core, same in zip(batch, cores, alike, strict=True)
+                if core and not same
+            }
+        )
         numbers = {tag for read in batch if (tag := _tag(read))}
         rows = Item.objects.filter(tag__in=numbers)
         given = {item.tag: f"{item.get_kind_display()} {item.tag}" for item in rows.only("tag", "kind")}
         free = free_tags(numbers - given.keys()) if self.own else set()
         told = []
-        for (read, digest), core in zip(pairs, cores, strict=True):
-            alike, near = self._match(self.left, digest), self._match(self.left_cores, core)
+        for (read, digest), core, same in zip(pairs, cores, alike, strict=True):
+            near = self._near_to(read, core) if core and not same else ()
             tag = _tag(read) if _tag(read) in free else ""
             of, again = given.get(_tag(read), ""), self._repeats(read)
-            told.append(Before(digest, alike, core, None if alike else near, again, of, tag))
+            told.append(Before(digest, same, core, near, again, of, tag))
         return told
+
+    def _core_of(self, read: ReadRow, core: str) -> tuple[bytes, bool]:
+        """(core, whether it says more than what tubes of any list say): else it is looked for in files like this."""
+        return bytes.fromhex(core), any(at < len(read.cells) and read.cells[at].strip() for at in self.telling)
+
+    def _ask_near(self, cores: Mapping[tuple[bytes, bool], str]) -> None:
+        """Look which rows before some of this list may correct (at most two queries, and once all of this list)."""
+        wanted = {key: core for key, core in cores.items() if key not in self.near}
+        found = rows_of_core(set(wanted.values()), self.run)
+        if found and self.mine is None:
+            digests = (self._digest(read) for read in self.ahead())
+            self.mine = Counter(int(digest[:SHORT], 16) for digest in digests if digest)
+        mine = self.mine or Counter[int]()
+        like = lists_like({run for _, _, run, _ in found}, self.name, self.heading) if found else set()
+        by_core: dict[str, list[tuple[str, int, int]]] = {}
+        for core, digest, run, row in found:
+            by_core.setdefault(core, []).append((digest, run, row))
+        for key, core in wanted.items():
+            claimed: Counter[str] = Counter()
+            rows: list[tuple[int, int]] = []
+            for digest, run, row in by_core.get(core, ()):
+                claimed[digest] += 1
+                if claimed[digest] <= mine[int(digest[:SHORT], 16)]:
+                    continue  # an equal row of this list stands for it
+                if key[1] or run in like:
+                    rows.append((run, row))
+            self.near[key] = _Near(tuple(rows[:NAMED]), len(rows))
+
+    def _near_to(self, read: ReadRow, core: str) -> tuple[tuple[int, int], ...]:
+        near = self.near[self._core_of(read, core)]
+        if not near.left:
+            return ()
+        near.left -= 1
+        return near.rows
 
     def _digest(self, read: ReadRow) -> str:
         return "" if read.reading.outcome in (REFUSED, NOT_AN_ITEM) else row_digest(self.keys, read.cells)
@@ -86,13 +164,12 @@ class Known:
         first = self.seen.setdefault(int(digest[:SHORT], 16), read.row) if digest else read.row
         return first if first != read.row else 0
 
-    @staticmethod
-    def _match(left: dict[bytes, tuple[int, int, int]], digest: str) -> tuple[int, int] | None:
+    def _match(self, digest: str) -> tuple[int, int] | None:
         key = bytes.fromhex(digest)
-        count, run, row = left.get(key, (0, 0, 0))
+        count, run, row = self.left.get(key, (0, 0, 0))
         if not count:
             return None
-        left[key] = (count - 1, run, row)
+        self.left[key] = (count - 1, run, row)
         return run, row
 
 

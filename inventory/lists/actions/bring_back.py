@@ -2,7 +2,6 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
 from datetime import date
 from itertools import islice
 from pathlib import Path
@@ -10,27 +9,28 @@ from typing import IO, Any
 
 from django.db import transaction
 
-from inventory.house.writing import person_or_none
+from inventory.house.writing import person_or_none, refuse
 from inventory.lists.actions.before import Known
-from inventory.lists.actions.came_back import AT_ONCE, Cell, Laid, Outcome, lay_out_changes
+from inventory.lists.actions.came_back import AT_ONCE, Answers, Cell, Laid, Outcome, lay_out_changes
 from inventory.lists.actions.changes import KEPT_OUT, UNTOUCHED, WRITTEN_OVER, Changes
 from inventory.lists.actions.files import FileRefused, Table, open_table
 from inventory.lists.actions.on_trial import check_on_trial, locked_trial
+from inventory.lists.actions.own_rows import with_marked_type
 from inventory.lists.actions.read import Options, ReadRow, reader
 from inventory.lists.actions.settle import Settled
-from inventory.lists.actions.take_in import lock_tags, made_besides, named_with_sheet, settler_for
+from inventory.lists.actions.take_in import answers_of, lock_tags, made_besides, named_with_sheet, settler_for
 from inventory.lists.actions.write import Tally, Writer, reason_of, remark_dicts
 from inventory.lists.models import CAME_BACK, TOGETHER, ImportRow, ImportRun
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.columns import column_keys
 from inventory.lists.rules.own_lists import proposals
 from inventory.lists.rules.records import Line, kept_cells, line_of
-from inventory.lists.rules.rewriting import plain
 from inventory.lists.rules.rows import HELD, NOT_AN_ITEM, REFUSED
 from inventory.lists.rules.stamps import STAMP
-from tubes.queries import knowledge, type_for_stamp
+from tubes.queries import knowledge
 
-_KINDS = ("changed", "conflicts", "held", "read_only", "rewritten", "besides")  # of cells that are told
+LONGEST_WHY = 60  # letters, as on the pages: it stands in the history of each thing
+KINDS = ("changed", "conflicts", "held", "read_only", "rewritten", "besides", "kept")  # of cells that are told
 
 
 def update_list(
@@ -88,7 +88,7 @@ def try_changes(run: ImportRun, *, today: date, why: str = "") -> Outcome:
     found = _brought_back(run, _kept(run), by=None, today=today, trial=True, why=why)
     with transaction.atomic():
         fresh = locked_trial(run)
-        told = _remarks(found)
+        told = remarks_of(found)
         fresh.rows.exclude(outcome=UNTOUCHED).update(outcome=UNTOUCHED, remarks=[])
         for some in _parts(sorted(found.rows)):
             rows = list(fresh.rows.filter(row__in=some))
@@ -113,6 +113,8 @@ def write_changes(run: ImportRun, *, by: Any, today: date, why: str = "") -> Out
 def _brought_back(
     run: ImportRun, laid: Laid, *, by: Any, today: date, trial: bool, why: str, notes: Sequence[str] = ()
 ) -> Outcome:  # fmt: skip
+    if len(why) > LONGEST_WHY:
+        raise refuse("why", f"Why is told in up to {LONGEST_WHY} letters; this is {len(why)}.")
     if sum(laid.tags.values()) and not laid.name:
         raise FileRefused("Which list it is cannot be told.")
     lock_tags()
@@ -123,7 +125,8 @@ def _brought_back(
     run.state = ImportRun.WRITTEN
     run.save()
     reason = reason_of(run, "changed together, list" if run.together else "came back with list")
-    changes = Changes(laid, by=by, today=today, reason=reason, why=why)
+    answers: Answers = {} if new else answers_of(run)
+    changes = Changes(laid, by=by, today=today, reason=reason, why=why, answers=answers)
     found = changes.found
     fresh, tally = _NewRows(run, laid, found, by=by, today=today, trial=trial), Tally()
     if not trial:
@@ -164,7 +167,11 @@ class _NewRows:
         """Settle some new rows, and write them unless it is a trial."""
         if self.settler is None:
             self._begin()
-        read = [ReadRow(number, line, self.reads.read(self._with_type(line))) for number, line in lines]
+        told = [
+            (number, line, with_marked_type(line, self.laid.headings, self.laid.name, self.known))
+            for number, line in lines
+        ]
+        read = [ReadRow(number, line, self.reads.read(typed)) for number, line, typed in told]
         pairs = [(one, self.settler.settle(one, known)) for one, known in zip(read, self.before.of(read), strict=True)]
         for one, settled in pairs:
             self._tell(one, settled)
@@ -172,30 +179,16 @@ class _NewRows:
         if self.writer:
             self.writer.write(pairs)
 
-    def _with_type(self, line: Line) -> Line:
-        """A new tube of which nobody gave the type has the one that its mark means, as one entered on a page."""
-        headings = self.laid.headings
-        if self.laid.name != f.TUBES or not {"Type", "Marked"} <= set(headings):
-            return line
-        cells = [*line.cells, *[""] * (len(headings) - len(line.cells))]
-        kind, mark = headings.index("Type"), plain(cells[headings.index("Marked")])
-        if not mark or cells[kind].strip():
-            return line
-        cells[kind] = type_for_stamp(self.known.read(mark), self.known) or ""
-        return replace(line, cells=tuple(cells))
-
     def _tell(self, read: ReadRow, settled: Settled) -> None:
         if settled.outcome == NOT_AN_ITEM:
             return
         self.found.rows[read.row] = {
             "line": read.source, "outcome": settled.outcome, "new": True, "remarks": remark_dicts(settled),
         }  # fmt: skip
-        if settled.outcome == REFUSED:
+        if settled.outcome in (REFUSED, HELD):
             self.found.held.append(Cell(read.row, "", "row", "", "", settled.why))
             return
         self.found.new += 1
-        if settled.outcome == HELD:
-            self.found.held.append(Cell(read.row, "", "row", "", "", settled.why))
 
     def besides(self) -> dict[str, Any]:
         return made_besides(self.settler) if self.settler else {}
@@ -217,7 +210,7 @@ def _run(laid: Laid, table: Table, name: str, state: str, by: Any) -> ImportRun:
 
 
 def _keep_rows(run: ImportRun, found: Outcome) -> None:
-    told = _remarks(found)
+    told = remarks_of(found)
     for some in _parts(sorted(number for number, row in found.rows.items() if not row.get("new"))):
         rows = [
             ImportRow(
@@ -230,10 +223,10 @@ def _keep_rows(run: ImportRun, found: Outcome) -> None:
         ImportRow.objects.bulk_create(rows, batch_size=AT_ONCE)
 
 
-def _remarks(found: Outcome) -> Mapping[int, list[dict[str, str]]]:
+def remarks_of(found: Outcome) -> Mapping[int, list[dict[str, str]]]:
     """What is told of each row, as remarks of it: ``code`` says of what kind, ``old`` what the register said."""
     told: dict[int, list[dict[str, str]]] = defaultdict(list)
-    for kind in _KINDS:
+    for kind in KINDS:
         for cell in getattr(found, kind):
             told[cell.row].append({
                 "column": cell.column, "found": cell.new, "reason": cell.reason, "action": "", "code": kind,
@@ -250,7 +243,7 @@ def _counts(found: Outcome, rows: int) -> dict[str, Any]:
     return {
         "rows": rows, "written": written, "held": outcomes[HELD], "refused": outcomes[REFUSED],
         "not_written": outcomes[KEPT_OUT], "new": found.new, "untouched": found.untouched,
-        **{f"{kind}_cells": len(getattr(found, kind)) for kind in _KINDS},
+        **{f"{kind}_cells": len(getattr(found, kind)) for kind in KINDS},
     }  # fmt: skip
 
 

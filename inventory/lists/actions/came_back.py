@@ -14,10 +14,14 @@ from inventory.lists.queries.out import TAG
 from inventory.lists.rules.own_lists import COMES_BACK, own_list
 from inventory.lists.rules.records import FileRefused, Line
 from inventory.lists.rules.rewriting import plain
-from inventory.lists.rules.stamps import STAMP, read_stamp
+from inventory.lists.rules.stamps import STAMP, Stamp, read_stamp
 
 AT_ONCE = 500  # rows
 LOOKED_AT = 15  # rows in which the heading is looked for
+#: What is done with a cell that was changed here and in the list: as here, or as in the list.
+OURS, THEIRS = "ours", "list"
+#: By row and heading: what is done, and what stood here when that was said; more said here since is a conflict again.
+Answers = Mapping[int, Mapping[str, Sequence[str]]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +37,36 @@ class Cell:
 
 
 @dataclass
+class Thing:
+    """A thing of the register that a row names, with what of the row is to be written."""
+
+    row: int
+    line: Line
+    tag: str
+    stamp: Stamp | None
+    cells: dict[str, str]
+    edits: dict[str, str] = field(default_factory=dict)
+    key: int = 0
+    before: dict[str, str] = field(default_factory=dict)  # of what a move changes, while it waits to be moved
+    written: bool = False
+
+
+def in_figures(cell: object) -> str:
+    """A cell of a list out as text: 400 for 400.0."""
+    if isinstance(cell, float) and float(short := f"{cell:.15g}") == cell:
+        return short
+    return str(cell)
+
+
+class Held(Exception):
+    """A row that is not written, with why."""
+
+    def __init__(self, tag: str, why: str) -> None:
+        super().__init__(why)
+        self.tag = tag
+
+
+@dataclass
 class Laid:
     """A list that came back: which, its headings, its rows."""
 
@@ -40,6 +74,7 @@ class Laid:
     headings: list[str]
     lines: list[tuple[int, Line]]
     tags: Counter[str] = field(default_factory=Counter)
+    stamped: int = 0  # rows with a whole stamp
 
     def cells(self, line: Line) -> dict[str, str]:
         """The cells of a row by their headings; a cell that is not there is empty."""
@@ -57,6 +92,7 @@ class Outcome:
     read_only: list[Cell] = field(default_factory=list)
     rewritten: list[Cell] = field(default_factory=list)
     besides: list[Cell] = field(default_factory=list)
+    kept: list[Cell] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     new: int = 0
     untouched: int = 0
@@ -75,6 +111,7 @@ class Outcome:
             "read_only": [_told(one, "old", "new", "reason") for one in self.read_only],
             "rewritten": [_told(one, "old", "new") for one in self.rewritten],
             "besides": [_told(one, "old", "new") for one in self.besides],
+            "kept": [_told(one, "old", "new", "reason") for one in self.kept],
             "notes": self.notes,
             "list": self.run.pk if self.run else None,
         }
@@ -106,6 +143,7 @@ def lay_out_changes(lines: Iterable[Line]) -> Laid:
         laid.tags[tag_in(cells)] += 1
         if stamp := read_stamp(cells.get(STAMP, "")):
             names[stamp.name] += 1
+            laid.stamped += 1
     laid.name = _which(laid, names)
     return laid
 

@@ -13,8 +13,7 @@ from django.utils import timezone
 from inventory.holdings.models import Item
 from inventory.house.writing import refuse
 from inventory.lists.actions.bring_back import keep_laid
-from inventory.lists.actions.came_back import AT_ONCE, lay_out_changes
-from inventory.lists.actions.changes import in_figures
+from inventory.lists.actions.came_back import AT_ONCE, in_figures, lay_out_changes
 from inventory.lists.actions.edited import EDITED
 from inventory.lists.actions.files import Table
 from inventory.lists.actions.write import ITEM_KINDS

@@ -1,5 +1,6 @@
 """What stops a row of a list: each function gives the question or the refusal, or None where the row may go on."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from inventory.lists.actions.ask import Ask, Refuse, Stop
@@ -26,15 +27,25 @@ def here_already(before: Before, answers: Answers) -> Stop | None:
         run, row = before.alike
         text = f"already here from list {run}, row {row}"
         return Ask("already", "", text, [("more", "more of the same: write it")], IT_IS_HERE)
-    if before.corrected and answers.get("already") != "more":
-        run, row = before.corrected
-        text = f"the same but for its reading as list {run}, row {row}, which is here"
+    if before.corrected and "more" not in (answers.get("corrected"), answers.get("already")):
+        text = f"the same but for its reading as {_rows_told(before.corrected)}"
         leave = "it is the same one: leave this row out, and enter the reading on its page"
-        return Ask("already", f.READING, text, [("more", "another one: write it")], leave)
+        return Ask("corrected", f.READING, text, [("more", "another one: write it")], leave)
     if before.repeats and answers.get("repeat") != "more":
         text = f"says the same as row {before.repeats} of this list"
         return Ask("repeat", "", text, [("more", "more of them: write it")], "written down twice: leave this row out")
     return None
+
+
+def _rows_told(rows: Sequence[tuple[int, int]]) -> str:
+    """Rows of lists before in words; of several only one is meant."""
+    if len(rows) == 1:
+        return f"list {rows[0][0]}, row {rows[0][1]}, which is here"
+    by_list: dict[int, list[str]] = {}
+    for run, row in rows:
+        by_list.setdefault(run, []).append(str(row))
+    told = [f"list {run}, row{'s' if len(some) > 1 else ''} {', '.join(some)}" for run, some in by_list.items()]
+    return f"one of {'; '.join(told)}, which are here"
 
 
 def whether_here(found: RowReading, answers: Answers) -> Stop | None:

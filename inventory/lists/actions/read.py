@@ -201,12 +201,15 @@ class Spool:
         self.count += len(things)
 
     def batches(self) -> Iterator[Sequence[Any]]:
-        self.file.seek(0)
-        while True:
+        at = 0
+        while True:  # several may read at once, each from where it stands
+            self.file.seek(at)
             try:
-                yield pickle.load(self.file)
+                batch = pickle.load(self.file)
             except EOFError:
                 return
+            at = self.file.tell()
+            yield batch
 
     def __iter__(self) -> Iterator[Any]:
         return chain.from_iterable(self.batches())

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from inventory.lists.actions.ask import LEAVE_OUT, LEFT_OUT, Ask, Remarks, Stop, as_found, with_reason
-from inventory.lists.actions.before import Before
+from inventory.lists.actions.before import Before, kept_before
 from inventory.lists.actions.places import fold
 from inventory.lists.actions.questions import Answers, here_already
 from inventory.lists.actions.read import ReadRow
@@ -69,7 +69,9 @@ class Settler:
             return Settled(NOT_AN_ITEM, LEFT_OUT, list(found.remarks))
         remarks = Remarks(self.column, list(found.remarks))
         if stop := here_already(before, answers):  # it stands for no thing of its own until the keeper says so
-            return self._stopped(stop, answers, remarks, digest="")
+            stopped = self._stopped(stop, answers, remarks, digest="")
+            stopped.question["before"] = kept_before(before)
+            return stopped
         self._number(read.row, found, remarks)
         things = self.maker.things(read.row, found, answers, remarks)
         if isinstance(things, Stop):

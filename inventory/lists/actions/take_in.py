@@ -20,6 +20,8 @@ from inventory.house.writing import person_or_none, refuse
 from inventory.lists.actions.before import Known
 from inventory.lists.actions.files import FileRefused, Table, open_table
 from inventory.lists.actions.on_trial import locked_as_read
+from inventory.lists.actions.own_types import MADE as MADE_TYPES
+from inventory.lists.actions.own_types import make_types
 from inventory.lists.actions.read import (
     Laid,
     Options,
@@ -179,6 +181,9 @@ class Work:
             run.pk if run else None,
             own=own,
             mapping=self.reads.mapping,
+            name=run.file_name if run else self.name,
+            heading=self.laid.headings,
+            ahead=lambda: self.spool,
         )
 
     def _answer(self, run: ImportRun | None = None) -> TakenIn:
@@ -234,6 +239,7 @@ class Work:
             given = answers_of(run)
             run.rows.all()._raw_delete(run.rows.db)
             settler, known = self.settler(), self.before(run)
+            settler.maker.type_keys.update(make_types(run, sorted(given.items()), by=by))
             writer = Writer(run, settler, by=by, today=today)
             for batch in self.spool.batches():
                 pairs = [
@@ -244,7 +250,8 @@ class Work:
                     answer.tally.add(settled)
                 answer.spool.put([_reported(*made) for made in writer.write(pairs)])
                 writing(answer.tally.rows)
-            run.counts = answer.tally.as_dict() | {"notes": self.notes} | made_besides(settler)
+            made = made_besides(settler) | {MADE_TYPES: run.counts.get(MADE_TYPES, [])}
+            run.counts = answer.tally.as_dict() | {"notes": self.notes} | made
             run.save(update_fields=["counts"])
         return answer
 

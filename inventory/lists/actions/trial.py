@@ -11,7 +11,6 @@ from django.db import transaction
 from inventory.house.writing import person_or_none
 from inventory.lists.actions.files import FileRefused, open_table
 from inventory.lists.actions.on_trial import check_on_trial, locked_as_read, locked_trial
-from inventory.lists.actions.own_types import make_type
 from inventory.lists.actions.progress import READING, TRYING, WRITING, telling
 from inventory.lists.actions.read import (
     AT_ONCE,
@@ -29,7 +28,6 @@ from inventory.lists.actions.read import (
 )
 from inventory.lists.actions.settle import Settled
 from inventory.lists.actions.take_in import TakenIn, Work, answers_of, named_with_sheet, taken_before
-from inventory.lists.actions.types import OWN_TYPE
 from inventory.lists.actions.write import Tally, import_row
 from inventory.lists.models import ImportRow, ImportRun
 from inventory.lists.rules.columns import check_columns, check_naming, in_order
@@ -37,6 +35,7 @@ from inventory.lists.rules.records import Line, kept_cells, line_of
 from tubes.queries import knowledge
 
 MOST_TOLD = 200  # new places that a trial names
+FORGOTTEN = " given for other columns and counts no more: look at those rows again."
 
 
 def keep_upload(file: IO[bytes], *, name: str, by: Any, sheet: str = "") -> ImportRun:
@@ -109,6 +108,7 @@ def _again(run: ImportRun, today: date, progress: Progress) -> Iterator[Work]:
 def set_columns(run: ImportRun, columns: dict[str, str], options: Options) -> ImportRun:
     """Say what each column of a list on trial is; what was tried out with others counts no more.
 
+    Answers that were given to rows as they were read by other columns or options are forgotten, and a note says so.
     Raises ValueError for what no column can be, where none names the things, and for a currency that is none,
     ValidationError for a list that is written or forgotten.
     """
@@ -117,7 +117,14 @@ def set_columns(run: ImportRun, columns: dict[str, str], options: Options) -> Im
     check_currencies(options)
     if set(columns) != set(run.columns):
         raise ValueError("the columns are not those of the list")
-    run.counts = _untried_counts(locked_trial(run), "rows")
+    fresh = locked_trial(run)
+    run.counts = _untried_counts(fresh, "rows")
+    notes = [note for note in run.counts.get("notes", []) if not note.endswith(FORGOTTEN)]
+    other = (fresh.columns, options_of(fresh.options).as_dict()) != (columns, options.as_dict())
+    if other and (count := fresh.rows.exclude(answers={}).update(answers={})):
+        told = "The answer to 1 row was" if count == 1 else f"The answers to {count} rows were"
+        notes.append(f"{told}{FORGOTTEN}")
+    run.counts["notes"] = notes
     run.columns, run.options = columns, options.as_dict()
     run.save(update_fields=["columns", "options", "counts"])
     return run
@@ -179,9 +186,6 @@ def _without_things(settled: Settled) -> Settled:
 def write_run(run: ImportRun, *, by: Any, today: date) -> TakenIn:
     """Write a list on trial into the register with the answers given on trial, all that is plain or nothing."""
     _look_on_trial(run)
-    for number, given in sorted(answers_of(run).items()):
-        if (chosen := given.get("mark", "")).startswith(OWN_TYPE):
-            make_type(chosen.removeprefix(OWN_TYPE), run.pk, number, by=by)
     with telling(run) as told, _again(run, today, told.of(READING)) as work:
         return work.written(run, by=by, today=today, writing=told.of(WRITING))
 

@@ -10,6 +10,7 @@ from django.utils import timezone
 from inventory.holdings.actions import for_change
 from inventory.holdings.models import Fact, HazardCheck, HazardMark, Item, Movement, Place, StockTakeLine
 from inventory.house.writing import keep_history, person_or_none, refuse
+from inventory.lists.actions.own_types import MADE as MADE_TYPES
 from inventory.lists.actions.take_in import lock_tags
 from inventory.lists.actions.undo_changes import TakenBack, changed_things, undo_changes
 from inventory.lists.actions.write import SORTS, reason_of
@@ -17,6 +18,7 @@ from inventory.lists.models import ImportMade, ImportRun
 from inventory.lists.rules.rows import HELD, NOT_AN_ITEM, REMARKED, WRITTEN
 from inventory.pairing.models import CompanionKind
 from inventory.sets.models import SetModel, UnitModel
+from tubes.models import TubeType
 
 NAMED = 5  # things that a refusal names
 AT_ONCE = 400
@@ -191,13 +193,14 @@ def _remove(model: Any, key: str, keys: Sequence[int], *, by: Any, reason: str, 
 
 
 def _remove_besides(run: ImportRun, *, by: Any, reason: str) -> list[str]:
-    """Remove models and places that the list made, if nothing uses or changed them; names those that stay."""
+    """Remove models, types and places that the list made, if nothing uses or changed them; names those that stay."""
     left: list[str] = []
     sorts: Sequence[tuple[str, Any]] = (
         ("made_companion_kinds", CompanionKind),
         ("made_unit_models", UnitModel),
         ("made_set_models", SetModel),
         ("made_places", Place),
+        (MADE_TYPES, TubeType),
     )
     for name, model in sorts:
         rows = model.objects.filter(pk__in=run.counts.get(name, [])[:]).order_by("-pk")

@@ -37,32 +37,48 @@ class TakenBack:
     left: list[str] = field(default_factory=list)
 
 
-@dataclass(frozen=True)
 class _Change:
-    """What a list changed of one row: how it stood before and after, what was written of it later."""
+    """What a list changed of one row, column by column: by the records of the row, and which of them are the list's."""
 
-    before: Any
-    after: Any
-    later: Sequence[Any]
+    def __init__(self, records: Sequence[Any], ours: Sequence[int]) -> None:
+        self.records, self.ours = records, ours
+        self.at: datetime = records[ours[-1]].history_date
 
-    def names(self, model: Any) -> list[str]:
-        """The columns that it changed."""
+    def before(self, model: Any) -> dict[str, Any]:
+        """The columns that it changed, with what each said before."""
         names = [one.attname for one in model._meta.concrete_fields if not one.primary_key]
-        return [name for name in names if getattr(self.before, name) != getattr(self.after, name)]
+        found = {name: getattr(self.records[self._first(name) - 1], name) for name in names if self._steps(name)}
+        return {name: value for name, value in found.items() if value != self.after(name)}
+
+    def after(self, name: str) -> Any:
+        """What it let a column say."""
+        return getattr(self.records[self._steps(name)[-1]], name)
 
     def changed_again(self, name: str) -> bool:
         """Whether a column was changed after the list, be it back and forth; not by a list that was taken back."""
-        last, told = self.after, None
-        for record in self.later:
-            if getattr(record, name) != getattr(last, name):
-                told = record
-            last = record
-        return told is not None and not _UNDONE.fullmatch(told.history_change_reason or "")
+        later = [at for at in range(self._steps(name)[-1] + 1, len(self.records)) if self._changes(at, name)]
+        return bool(later) and not _UNDONE.fullmatch(self.records[later[-1]].history_change_reason or "")
 
     def said_again(self, names: Sequence[str]) -> bool:
         """Whether the row was written once more as it stood: somebody looked and confirmed it."""
-        rows = [self.after, *self.later]
-        return any(all(getattr(one, name) == getattr(other, name) for name in names) for one, other in pairwise(rows))
+        later = self.records[self.ours[-1] :]
+        return any(all(getattr(one, name) == getattr(other, name) for name in names) for one, other in pairwise(later))
+
+    def _changes(self, at: int, name: str) -> bool:
+        return bool(getattr(self.records[at], name) != getattr(self.records[at - 1], name))
+
+    def _steps(self, name: str) -> list[int]:
+        """The records by which the list changed a column: one, or more where conflicts were settled later."""
+        return [at for at in self.ours if self._changes(at, name)]
+
+    def _first(self, name: str) -> int:
+        """The first of them behind which nobody else changed the column."""
+        first, *earlier = reversed(self._steps(name))
+        for at in earlier:
+            if any(self._changes(between, name) for between in range(at + 1, first)):
+                break
+            first = at
+        return first
 
 
 def undo_changes(reason: str, *, by: Any, told: str) -> TakenBack:
@@ -104,7 +120,7 @@ def _take_back(model: Any, key: str, keys: Sequence[int], reason: str, by: Any, 
     items = {item.pk: item for item in locked_all(Item.objects.filter(pk__in=keys))}
     rows = items if model is Item else {row.pk: row for row in model.objects.filter(pk__in=keys).select_for_update()}
     changes = _changes(model, key, keys, reason)
-    at: dict[int, datetime] = {pk: change.after.history_date for pk, change in changes.items()}
+    at = {pk: change.at for pk, change in changes.items()}
     away = away_since(items.values(), at)
     tested = tested_since(at) if model is Tube else set()
     moves = _last_moves(keys, reason) if model is Item else {}
@@ -113,7 +129,8 @@ def _take_back(model: Any, key: str, keys: Sequence[int], reason: str, by: Any, 
         if pk not in rows:
             back.left.append(f"{tag}: it is not there any more")
             continue
-        wanted = _not_done(rows[pk], change, model)
+        before = _not_done(rows[pk], change, model)
+        wanted = list(before)
         stays = _stays(rows[pk], change, wanted, tested=pk in tested)
         if "place_id" in wanted and model is Item and (stays or not moves.get(pk)):  # moved again, or seen there since
             stays |= {name for name in PLACED if name in wanted}
@@ -125,21 +142,23 @@ def _take_back(model: Any, key: str, keys: Sequence[int], reason: str, by: Any, 
             back.left.append(f"{tag}: {names} changed since")
         wanted = [name for name in wanted if name not in stays]
         if wanted:
-            _write_back(rows[pk], change, wanted, tag, moves, by, told, back)
+            _write_back(rows[pk], {name: before[name] for name in wanted}, tag, moves, by, told, back)
 
 
-def _not_done(row: Any, change: _Change, model: Any) -> list[str]:
-    """The columns that the list changed and that do not say what they said before. A place is one with its days."""
-    names = change.names(model)
-    wanted = [name for name in names if getattr(row, name) != getattr(change.before, name)]
-    if model is Item and "place_id" in names and "place_id" not in wanted:
-        return [name for name in wanted if name not in PLACED]
+def _not_done(row: Any, change: _Change, model: Any) -> dict[str, Any]:
+    """The columns that the list changed and that do not say what they said before, with that. A place goes with its
+    days.
+    """
+    before = change.before(model)
+    wanted = {name: value for name, value in before.items() if getattr(row, name) != value}
+    if model is Item and "place_id" in before and "place_id" not in wanted:
+        return {name: value for name, value in wanted.items() if name not in PLACED}
     return wanted
 
 
 def _stays(row: Any, change: _Change, wanted: Sequence[str], *, tested: bool) -> set[str]:
     """Those of some columns that say by now what somebody said after the list."""
-    stays = {name for name in wanted if getattr(row, name) != getattr(change.after, name) or change.changed_again(name)}
+    stays = {name for name in wanted if getattr(row, name) != change.after(name) or change.changed_again(name)}
     if "state" in wanted and isinstance(row, Tube):
         names = [one.attname for one in Tube._meta.concrete_fields]
         stays |= {"state"} if tested or change.said_again(names) else set()
@@ -151,24 +170,24 @@ def _words(model: Any, name: str) -> str:
 
 
 def _write_back(
-    row: Any, change: _Change, names: Sequence[str], tag: str, moves: Mapping[int, Sequence[int]], by: Any, told: str,
+    row: Any, before: Mapping[str, Any], tag: str, moves: Mapping[int, Sequence[int]], by: Any, told: str,
     back: TakenBack,
 ) -> None:  # fmt: skip
-    for name in names:
-        setattr(row, name, getattr(change.before, name))
+    for name, value in before.items():
+        setattr(row, name, value)
     try:
         with transaction.atomic():
             write(row, by=by, reason=told)
-            if isinstance(row, Item) and "place_id" in names:
+            if isinstance(row, Item) and "place_id" in before:
                 Movement.objects.filter(pk__in=moves[row.pk])._raw_delete(Movement.objects.db)
     except ValidationError as refusal:
         back.left.append(f"{tag}: {' '.join(refusal.messages)}")
         return
-    back.cells += len([name for name in names if name not in ("seen_on", "missed_on")])
+    back.cells += len([name for name in before if name not in ("seen_on", "missed_on")])
 
 
 def _changes(model: Any, key: str, keys: Sequence[int], reason: str) -> dict[int, _Change]:
-    """What the list changed of each row, by key: between the record before its first and its last one."""
+    """What the list changed of each row, by key."""
     records: dict[int, list[Any]] = defaultdict(list)
     for record in model.history.filter(**{f"{key}__in": keys}).order_by("history_id"):
         records[getattr(record, key)].append(record)
@@ -176,7 +195,7 @@ def _changes(model: Any, key: str, keys: Sequence[int], reason: str) -> dict[int
     for pk in keys:
         ours = [at for at, one in enumerate(records[pk]) if _is_of(one, reason) and one.history_type == "~"]
         if ours and ours[0]:
-            found[pk] = _Change(records[pk][ours[0] - 1], records[pk][ours[-1]], records[pk][ours[-1] + 1 :])
+            found[pk] = _Change(records[pk], ours)
     return found
 
 

@@ -1,6 +1,6 @@
 """Questions about lists that came in: their rows, what waits for an answer, what wants counting."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
 from django.db.models import Count, Min, Q, QuerySet
 
@@ -47,34 +47,55 @@ def outcome_counts(run: ImportRun) -> dict[str, int]:
     return {name: found[name.replace("-", "_")] for name in SHOWN}
 
 
-def rows_alike(digests: Collection[str], but: int | None, field: str = "digest") -> dict[str, tuple[int, int, int]]:
+def _kept_but(run: int | None) -> QuerySet[ImportRow]:
+    """Rows that stand for a thing, of lists that were not undone, but for those of one that is just coming in."""
+    return ImportRow.objects.filter(run__state=ImportRun.WRITTEN).exclude(digest="").exclude(run=run)
+
+
+def rows_alike(digests: Collection[str], but: int | None) -> dict[str, tuple[int, int, int]]:
     """(how many, list, row of the first) of kept rows with these digests, in lists that were not undone (two queries).
 
-    ``but``: the list that is just coming in; ``field``: digest, or core for rows alike but for their readings.
+    ``but``: the list that is just coming in.
     """
-    kept = ImportRow.objects.filter(**{f"{field}__in": digests}, run__state=ImportRun.WRITTEN).exclude(digest="")
-    kept = kept.exclude(run=but).order_by()
+    kept = _kept_but(but).filter(digest__in=digests).order_by()
     found = {
-        digest: (count, first) for digest, count, first in kept.values_list(field).annotate(Count("pk"), Min("pk"))
+        digest: (count, first) for digest, count, first in kept.values_list("digest").annotate(Count("pk"), Min("pk"))
     }
     firsts = {first for _, first in found.values()}
     where = {pk: (run, row) for pk, run, row in ImportRow.objects.filter(pk__in=firsts).values_list("pk", "run", "row")}
     return {digest: (count, *where[first]) for digest, (count, first) in found.items()}
 
 
-#: What a row is asked about: an equal row of a list before or of this one, a tag of the register.
-ALREADY, TAGGED, REPEAT = "already", "tag", "repeat"
+def rows_of_core(cores: Collection[str], but: int | None) -> list[tuple[str, str, int, int]]:
+    """(core, digest, list, row) of kept rows that are alike to some but for their readings, in their order (one query).
+
+    ``but`` as in ``rows_alike``.
+    """
+    kept = _kept_but(but).filter(core__in=cores)
+    return list(kept.order_by("run", "row").values_list("core", "digest", "run_id", "row"))
+
+
+def lists_like(runs: Collection[int], name: str, heading: Sequence[str]) -> set[int]:
+    """Those of some lists that are of that file name, or have those headings (one query)."""
+    told = ImportRun.objects.filter(pk__in=runs).values_list("pk", "file_name", "heading")
+    return {pk for pk, file, heads in told if file.casefold() == name.casefold() or list(heads) == list(heading)}
+
+
+#: What a row is asked about: an equal row of a list before or of this one, one that is alike but for its reading, a
+#: tag of the register.
+ALREADY, CORRECTED, TAGGED, REPEAT = "already", "corrected", "tag", "repeat"
+ASKED = (ALREADY, CORRECTED, REPEAT, TAGGED)
 
 
 def waiting_alike(run: ImportRun, *abouts: str) -> QuerySet[ImportRow]:
-    """Rows of a list that wait to hear whether they are here already, of one or both questions."""
+    """Rows of a list that wait to hear whether they are here already, of some of these questions."""
     return run.rows.filter(outcome=HELD, question__about__in=abouts, answered_at__isnull=True).order_by("row")
 
 
 def count_alike(run: ImportRun) -> dict[str, int]:
     """How many rows wait so, by what they are asked about (one query)."""
-    counts = {about: Count("pk", filter=Q(question__about=about)) for about in (ALREADY, TAGGED, REPEAT)}
-    found: dict[str, int] = waiting_alike(run, ALREADY, TAGGED, REPEAT).order_by().aggregate(**counts)
+    counts = {about: Count("pk", filter=Q(question__about=about)) for about in ASKED}
+    found: dict[str, int] = waiting_alike(run, *ASKED).order_by().aggregate(**counts)
     return found
 
 

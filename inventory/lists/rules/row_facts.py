@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 
+from inventory.holdings.rules.date_codes import year_made
 from inventory.holdings.rules.dates import UNKNOWN, YEAR
 from inventory.holdings.rules.facts import (
     ACQUIRED,
@@ -23,7 +24,6 @@ from inventory.holdings.rules.facts import (
 )
 from inventory.holdings.rules.prices import ROW
 from inventory.lists.rules import fields as f
-from inventory.lists.rules.row_parts import year_made
 from inventory.lists.rules.row_result import ColumnReading, RowReading
 
 LONGEST_SERIAL = 60  # of a part

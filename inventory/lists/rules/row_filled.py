@@ -1,6 +1,7 @@
 """Everything of a row that does not decide whether it is written: where it lies, what was paid, dates, readings."""
 
 from inventory.holdings.rules.cells import Remark, says_ditto
+from inventory.holdings.rules.date_codes import year_made
 from inventory.holdings.rules.dates import DateReading, read_date
 from inventory.holdings.rules.hazards import Hazard, find_hazards
 from inventory.holdings.rules.prices import PriceReading, read_price
@@ -10,7 +11,7 @@ from inventory.lists.rules.one_of_each import by_readings
 from inventory.lists.rules.quantities import Quantity, read_quantity
 from inventory.lists.rules.row_cells import RowCells
 from inventory.lists.rules.row_counts import Counted
-from inventory.lists.rules.row_parts import TextPart, read_mate, read_place, year_made
+from inventory.lists.rules.row_parts import TextPart, read_mate, read_place
 from inventory.lists.rules.row_readings import read_readings, tester_alone
 from inventory.lists.rules.row_result import WRITTEN, Away, Context, RowReading, RowRemark
 from inventory.lists.rules.whereabouts import lender_in

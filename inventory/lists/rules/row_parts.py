@@ -1,10 +1,9 @@
-"""Parts of a row that are text: serials, mates, places, and the year of making."""
+"""Parts of a row that are text: serials, mates, places."""
 
 import re
 from dataclasses import dataclass
 
 from inventory.holdings.rules.cells import Remark, says_ditto, says_nothing, says_unknown, shown
-from inventory.holdings.rules.making_year import has_unit
 
 _PREFIX = re.compile(
     r"(?:#|s/n|sn(?=[ :.#])|ser(?:ial)?\.?(?: ?(?:no|nr|#))?|no\.|nr\.?(?=[ 0-9])|nummer)\s*[:.#]*\s*", re.IGNORECASE
@@ -19,8 +18,6 @@ _IS = re.compile(
 _ALONE = re.compile(r"[A-Z]{0,3}-?[0-9]{2,10}(?:-?[A-Z]{1,2})?", re.IGNORECASE)
 _PLACES = re.compile(r"\s*(?:[,;&+]|\band\b|\bund\b|\bet\b|\ben\b)\s*")
 _CODE = re.compile(r"(?:[^\W\d_]{1,12}[- .]?)?[0-9]{1,5}[A-Z]?|[A-Z]-?[0-9]{1,4}", re.IGNORECASE)
-_YEAR = re.compile(r"(?<![0-9])(19[2-9][0-9]|20[0-4][0-9])(?![0-9])")
-_SHORT = re.compile(r"[0-9]{1,2}[-/ ]'?([2-9][0-9])|([2-9][0-9])-[0-9]{1,2}")
 
 #: Of a part that begins with a count where the list counts in a column of its own.
 SECTIONS = Remark(
@@ -94,13 +91,3 @@ def read_place(cell: str) -> TextPart:
             text, parts, Remark(f"{len(parts)} places in one cell, none is chosen", "say how many lie where")
         )
     return TextPart(text, (text,))
-
-
-def year_made(date_code: str) -> int | None:
-    """The year that a date code tells (1944, 44-12, 3-44), or None. Two figures are 19..: common practice."""
-    found_years = _YEAR.finditer(date_code[:200])
-    years = {int(match[0]) for match in found_years if not has_unit(date_code, match.end())}
-    if len(years) == 1:
-        return years.pop()
-    found = _SHORT.fullmatch(date_code.strip())
-    return 1900 + int(found.group(1) or found.group(2)) if found and not years else None

@@ -14,8 +14,11 @@ from django.views.decorators.http import require_POST
 
 from inventory.house.access import may, needs
 from inventory.house.sheets import sheet
+from inventory.house.writing import refuse
 from inventory.lists.actions.bring_back import keep_changes, try_changes, write_changes
+from inventory.lists.actions.came_back import OURS, THEIRS
 from inventory.lists.actions.changes import KEPT_OUT, UNTOUCHED, WRITTEN_OVER
+from inventory.lists.actions.conflicts import conflicts_by_column, settle_conflicts
 from inventory.lists.actions.files import FileRefused
 from inventory.lists.forms import CameBackForm
 from inventory.lists.models import ImportRun
@@ -73,8 +76,11 @@ def came_back_page(request: HttpRequest, run: ImportRun) -> HttpResponse:
     page = sheet(request, rows.prefetch_related("made__item").order_by("row"))
     for row in page.object_list:
         row.run = run
+        for one in row.remarks:
+            one["open"] = one.get("code") in ("conflicts", "kept") or one.get("column") in row.answers
     context = {
         "run": run, "page": page, "shown": shown if shown in (*_SHOWN, "new") else "",
+        "conflicts": conflicts_by_column(run), "ours": OURS, "theirs": THEIRS,
         "title": LISTS[run.came_back].title, "may_write": _may_write(request, run), "notes": alike_once(run),
         "ways": [
             ("", "all", sum(counted.values())), ("changed", "changed", counted.get(WRITTEN_OVER, 0)),
@@ -129,4 +135,34 @@ def came_back_write(request: HttpRequest, pk: int) -> HttpResponse:
     told_kept = f" {kept} held: they stand below with the reason." if kept else ""
     cells = "1 cell" if len(found.changed) == 1 else f"{len(found.changed)} cells"
     messages.success(request, f"{cells} changed, {rows_in_words(found.new)} new.{told_kept}")
+    return redirect("lists:list-in", pk)
+
+
+@require_POST
+@needs("change", "lists.importrun", "bring an edited list back")
+def came_back_settle(request: HttpRequest, pk: int) -> HttpResponse:
+    """Say what stands of cells that were changed here and in the list: of one (``row``, ``column``) or of a column."""
+    run = get_object_or_404(ImportRun, pk=pk)
+    if not run.came_back or not _may_write(request, run):
+        messages.error(request, "This list is none that came back.")
+        return redirect("lists:list-in", pk)
+    number, answer = request.POST.get("row", ""), request.POST.get("answer", "")
+    column = request.POST.get("column", "").replace("\0", "")
+    try:
+        if not column or (number and not (number.isascii() and number.isdigit() and len(number) < 9)):
+            raise refuse("answer", "Name the cell.")
+        count, found = settle_conflicts(
+            run, answer, by=request.user, today=timezone.localdate(), row=int(number) if number else None, column=column
+        )
+    except (ValidationError, FileRefused) as refusal:
+        told = refusal.messages if isinstance(refusal, ValidationError) else [str(refusal)]
+        messages.error(request, " ".join(told))
+    else:
+        cells = f"{count} cell{'' if count == 1 else 's'} of {column}"
+        stands = "what is here stands" if answer == OURS else "what the list says stands"
+        if run.state == ImportRun.TRIAL:
+            messages.success(request, f"{cells}: {stands}, once the list is written. Nothing is written yet.")
+        else:
+            done = f": {len(found.changed)} changed" if answer == THEIRS else ""
+            messages.success(request, f"{cells}: {stands}{done}.")
     return redirect("lists:list-in", pk)

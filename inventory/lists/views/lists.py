@@ -26,10 +26,7 @@ from inventory.lists.actions.trial_answers import answer_on_trial
 from inventory.lists.forms import ColumnsForm, CountForm, UploadForm
 from inventory.lists.models import ImportRow, ImportRun
 from inventory.lists.queries.runs import (
-    ALREADY,
-    REPEAT,
     SHOWN,
-    TAGGED,
     count_alike,
     outcome_counts,
     proposals_for,
@@ -159,18 +156,16 @@ def list_in(request: HttpRequest, pk: int) -> HttpResponse:
         "run": run, "shown": shown, "page": page, "counts": counts,
         "ways": [(name, words, counts[name]) for name, (words, _) in SHOWN.items()],
         "tried": run.counts.get("tried") or run.state != ImportRun.TRIAL,
-        "made": things_in_words(run.counts.get("records", {})), "alike": sum(alike.values()), "same": alike[ALREADY],
-        "tagged": alike[TAGGED], "repeated": alike[REPEAT], "alike_answers": _answers_for(alike),
+        "made": things_in_words(run.counts.get("records", {})), "alike": sum(alike.values()), "asked": _asked(alike),
         "long": run.counts.get("rows", 0) >= LONG, "reading": reading_of(run),
         "text": kept_as_text(run.heading, run.columns),
     }  # fmt: skip
     return render(request, "lists/run.html", context)
 
 
-def _answers_for(alike: dict[str, int]) -> list[tuple[str, str]]:
-    """(key, words) of the answers for all rows at once that any row waits for."""
-    offered = answers.ALIKE.items()
-    return [(key, words) for key, (words, abouts) in offered if any(alike[about] for about in abouts)]
+def _asked(alike: dict[str, int]) -> list[tuple[str, int, list[tuple[str, str]]]]:
+    """(what rows are asked about, how many, (key, words) of the answers for all of them at once)."""
+    return [(about, alike[about], list(told.items())) for about, told in answers.ALIKE.items() if alike[about]]
 
 
 @needs("view", "lists.importrun")
@@ -257,8 +252,9 @@ def list_alike(request: HttpRequest, pk: int) -> HttpResponse:
     run = get_object_or_404(ImportRun, pk=pk)
     try:
         rows, made = answers.answer_alike(
-            run, request.POST.get("answer", ""), by=request.user, today=timezone.localdate()
-        )
+            run, request.POST.get("answer", ""), by=request.user, today=timezone.localdate(),
+            about=request.POST.get("about", ""),
+        )  # fmt: skip
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
     else:

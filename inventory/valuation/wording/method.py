@@ -1,8 +1,8 @@
 """The method page: what was found on made evidence, the chart of the back test, the reasons for leaving a row out."""
 
+from inventory.house.bars import Bars, Item, bars
 from inventory.valuation.queries.method import Method
 from inventory.valuation.rules.evidence import NO_PRICE, REASONS
-from inventory.valuation.wording.bars import Bars, Item, bars
 
 #: As ``manage.py check_valuation`` told on 2026-11-30 (usual shape, seed 1): made rows, not sales.
 MADE = {"rows": "20,000", "types": "300", "covered": "79.9", "off": "22.0", "mean_off": "46.6"}

@@ -4,11 +4,11 @@ from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
 
+from inventory.house.bars import LESS, TOTAL, Bars, Item, bars
 from inventory.running.wording.frame import Chart, frame
 from inventory.valuation.models import Appraisal
 from inventory.valuation.queries.worth import Collection, Group, building_of, kind_of
 from inventory.valuation.rules.compare import PARTS, Comparison
-from inventory.valuation.wording.bars import LESS, TOTAL, Bars, Item, bars
 from inventory.valuation.wording.things import kind_in_words
 
 DEAREST, MOST_GROUPS = 12, 12

@@ -1,0 +1,1 @@
+"""Pure folds of counts into the figures of a collection: parts whose sum is the whole."""

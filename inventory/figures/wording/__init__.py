@@ -1,0 +1,1 @@
+"""The figures of a collection in words, drawings and JSON."""
