@@ -6,6 +6,7 @@ from django.urls import reverse
 from inventory.holdings.actions import add_tubes, move, take_back_entry
 from inventory.holdings.models import HazardMark, Item, Movement, Tube
 from inventory.holdings.queries import shelf_reading
+from inventory.holdings.queries.shelf import shelf_line
 from tests.counting import asked
 from tests.factories import FittingFactory, PlaceFactory, PositionFactory, TubeFactory, TubeTypeFactory
 
@@ -158,6 +159,46 @@ def test_ten_or_twenty_tubes_ask_the_same_number_of_questions(reference, as_help
     as_helper.post(SHELF, cells(count="20"))
     as_helper.post(SHELF, cells(count="20"))
     assert asked(as_helper, SHELF) == few
+
+
+@pytest.mark.parametrize(
+    ("text", "stamp", "count"),
+    [
+        ("VT-231 x3", "VT-231", 3),
+        ("3 x VT-231", "VT-231", 3),
+        ("3x 6SN7GT", "6SN7GT", 3),
+        ("6X4 x2", "6X4", 2),
+        ("QX-99 x 12", "QX-99", 12),
+        ("6 X 5GT", "6 X 5GT", 0),  # the 6X5GT is a tube (TM 11-487), whatever blanks are in it
+        ("2 X 2", "2 X 2", 0),
+        ("6SN7GT", "6SN7GT", 0),
+        ("VT-231 x0", "VT-231 x0", 0),
+        ("VT-231 x501", "VT-231 x501", 0),
+        ('"', '"', 0),
+    ],
+)
+def test_a_count_in_the_line_of_the_stamp(reference, text, stamp, count):
+    """Common practice in lists by hand, no source."""
+    line = shelf_line(text)
+    assert (line.stamp, line.count, line.ditto) == (stamp, count, False)
+
+
+def test_a_count_and_a_ditto_mark_in_the_line(reference, as_helper):
+    page = as_helper.post(SHELF, cells(marked="VT-231 x3", date_code="43-11"), follow=True)
+    assert "T-0001 to T-0003 added. Read as 6SN7GT." in said(page)
+    typing = as_helper.get(SHELF, {"marked": '" x2'}, headers={"HX-Request": "true"}).content.decode()
+    assert "As before" in typing and "2 alike" in typing and "Read as 6SN7GT." in typing
+    as_helper.post(SHELF, cells(marked='" x2'))
+    as_helper.post(SHELF, cells(marked=",,", count="4"))
+    assert Tube.objects.filter(marked="VT-231", type__name="6SN7GT").count() == 9
+
+
+def test_two_counts_are_asked_about_and_a_ditto_of_nothing_is_none(reference, as_helper, snapshot):
+    before = snapshot()
+    page = as_helper.post(SHELF, cells(marked="VT-231 x3", count="5"))
+    assert page.status_code == 422 and "The line says 3" in page.context["form"].errors["count"][0]
+    page = as_helper.post(SHELF, cells(marked='"'))
+    assert "Nothing stands before it" in page.context["form"].errors["marked"][0] and snapshot() == before
 
 
 # --- taking back -----------------------------------------------------------------------------------------------------

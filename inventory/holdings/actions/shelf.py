@@ -12,6 +12,7 @@ from inventory.holdings.actions.locking import for_change
 from inventory.holdings.actions.register import add_tubes
 from inventory.holdings.models import Item, Movement, Place, Tube
 from inventory.holdings.queries import shelf_reading
+from inventory.holdings.rules.shelf_line import DITTO
 from inventory.house.writing import refuse, remove
 from tubes.models import TubeType
 
@@ -38,6 +39,8 @@ def add_from_shelf(tube: Tube, choice: str, *, count: int, place: Place | None, 
 
     ``choice``: the type that was chosen where the stamp is only the beginning of a number, or ``WITHOUT``.
     """
+    if tube.marked.strip() in DITTO:
+        raise refuse("marked", "Nothing stands before it that it could mean: give the stamp.")
     reading = shelf_reading(tube.marked)
     if reading.label_of or reading.address:
         raise refuse("marked", reading.says)

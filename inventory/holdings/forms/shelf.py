@@ -29,4 +29,7 @@ class ShelfForm(forms.ModelForm):
             ),
             "date_code": forms.TextInput(attrs={"autocomplete": "off"}),
         }
-        help_texts = {"marked": "Type it or scan it, digit for digit. Enter saves."}
+        help_texts = {
+            "marked": "Type it or scan it, digit for digit. Several alike: VT-231 x6. The same again: a ditto mark "
+            "(&quot; or ,,). Enter saves."
+        }

@@ -8,6 +8,7 @@ from django.db.models import Count
 from inventory.holdings.models import Item
 from inventory.holdings.queries.counts import tag_in
 from inventory.holdings.queries.register import tubes_here
+from inventory.holdings.rules.shelf_line import ShelfLine, read_line
 from tubes.models import TubeType
 from tubes.queries import Knowledge, knowledge, other_meaning, tube_for_stamp, type_for_stamp, types_like
 from tubes.rules.stamp import StampAnswer
@@ -75,6 +76,16 @@ def types_begun(text: str, known: Knowledge, most: int = 9) -> list[tuple[str, s
         if kind and (kind not in found or name == kind):
             found[kind] = name if name == kind else f"{name}, which is {kind}"
     return list(found.items())[:most]
+
+
+def shelf_line(text: str, before: str = "") -> ShelfLine:
+    """A line typed at the shelf in its parts; a text that the tables know as a whole (6 X 5GT) is never parted."""
+    line = read_line(text.replace("\x00", ""), before)
+    if not line.count or line.ditto:
+        return line
+    whole = knowledge().read(text.replace("\x00", ""))
+    known = any(reading.type and not whole.leftover for reading in whole.readings)
+    return ShelfLine(text.strip()) if known else line
 
 
 def shelf_reading(text: str) -> ShelfReading:

@@ -4,7 +4,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.cache import patch_vary_headers
@@ -15,6 +15,8 @@ from inventory.holdings.actions.shelf import add_from_shelf
 from inventory.holdings.forms import ShelfForm
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import place_scanned, shelf_reading
+from inventory.holdings.queries.shelf import shelf_line
+from inventory.holdings.rules.shelf_line import ShelfLine
 from inventory.house.access import needs
 from inventory.house.edit_pages import show_refusal
 
@@ -28,24 +30,43 @@ def shelf(request: HttpRequest) -> HttpResponse:
     form, reading, status = _form(request), None, 200
     typed = request.POST if request.method == "POST" else request.GET
     if request.method == "GET" or "look" in request.POST:
-        text = typed.get("marked", "")
-        reading = shelf_reading(text) if text.strip() else None
+        line = _line(request, typed)
+        reading = shelf_reading(line.stamp) if line.stamp else None
     elif request.method == "POST" and (place := place_scanned(typed.get("marked", ""))):
         request.session[KEPT] = request.session.get(KEPT, {}) | {"place": place.pk}
         messages.success(request, f"Now at {place}.")
         return redirect("holdings:shelf")
     elif request.method == "POST":
-        form = ShelfForm(request.POST)
-        if form.is_valid() and _save(request, form):
+        line = _line(request, typed)
+        form = ShelfForm(_parted(request.POST, line))
+        two = {str(line.count), typed.get("count", "").strip() or "1", "1"} if line.count else ()
+        if form.is_valid() and len(two) > 2:
+            form.add_error("count", f"The line says {line.count}, and here stands {typed['count']}; leave one out.")
+        elif form.is_valid() and _save(request, form):
             return redirect("holdings:shelf")
         status = 422
-        reading = shelf_reading(text) if (text := typed.get("marked", "")[:MOST_READ].strip()) else None
+        reading = shelf_reading(line.stamp) if line.stamp else None
     if request.method == "GET" and request.headers.get("HX-Request"):  # while typing: only how it reads
-        part = render(request, "holdings/shelf_reading.html", {"reading": reading})
+        part = render(request, "holdings/shelf_reading.html", {"reading": reading, "line": line})
         patch_vary_headers(part, ["HX-Request"])
         return part
-    context = {"form": form, "reading": reading, "entries": _entries(request)}
+    context = {"form": form, "reading": reading, "line": line, "entries": _entries(request)}
     return render(request, "holdings/shelf.html", context, status=status)
+
+
+def _line(request: HttpRequest, typed: Any) -> ShelfLine:
+    """What stands in the box: a stamp, how many, or a ditto mark for the stamp of the entry before."""
+    return shelf_line(typed.get("marked", "")[:MOST_READ], request.session.get(KEPT, {}).get("stamp", ""))
+
+
+def _parted(typed: QueryDict, line: ShelfLine) -> QueryDict:
+    """What was typed, with the parts of its line in their own cells."""
+    if not line.count and not line.ditto:
+        return typed
+    cells = typed.copy()
+    cells["marked"] = line.stamp
+    cells["count"] = str(line.count or typed.get("count", "1"))
+    return cells
 
 
 def _form(request: HttpRequest) -> ShelfForm:
@@ -70,6 +91,7 @@ def _save(request: HttpRequest, form: Any) -> bool:
         return False
     place = cells["place"]
     request.session[KEPT] = {
+        "stamp": cells["marked"],
         "state": cells["state"],
         "place": place.pk if place else "",
         "maker": cells["maker"],

@@ -11,6 +11,7 @@ from inventory.holdings.actions import change_tube, locked, move, scan
 from inventory.holdings.actions.shelf import add_from_shelf
 from inventory.holdings.forms import MoveForm, ShelfForm
 from inventory.holdings.models import Item, Place, StockTake, Tube
+from inventory.holdings.queries.shelf import shelf_line
 from inventory.holdings.wording.moves import moved_words
 from inventory.house.keys import key_of
 from inventory.house.writing import refuse
@@ -22,7 +23,9 @@ from inventory.running.actions import set_state
 def take_tube(entry: Entry, by: Any, on: date) -> Taken:
     """New tubes by their stamp, as in a shelf session."""
     usual = {"state": Tube.UNTESTED, "count": "1"}
-    form = cleaned(ShelfForm(usual | cells_of(entry, on)))
+    line = shelf_line(entry.cells.get("marked", ""))
+    parted = {"marked": line.stamp} | ({"count": str(line.count)} if line.count else {})
+    form = cleaned(ShelfForm(usual | cells_of(entry, on, **parted)))
     cells = form.cleaned_data
     made = add_from_shelf(
         form.save(commit=False), entry.cells.get("choice", ""), count=cells["count"], place=cells["place"], by=by, on=on
