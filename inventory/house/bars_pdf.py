@@ -17,7 +17,7 @@ class DrawnBars(Flowable):
 
     def __init__(self, bars: Bars, width: float = WIDE) -> None:
         super().__init__()
-        self.bars, self.scale = bars, width / WIDTH
+        self.bars, self.scale, self.spaceBefore = bars, width / WIDTH, 1.5 * mm
         self.width, self.height = width, bars.height * self.scale
 
     def draw(self) -> None:

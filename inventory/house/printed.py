@@ -36,7 +36,8 @@ class Cell:
 class Rows:
     """A table. ``shares`` of the width, one a column; ``figures``: columns of figures, set to the right.
 
-    ``total``: a last row in heavy letters. ``left_out``: how many rows are not shown here.
+    ``total``: a last row in heavy letters. ``left_out``: how many rows are not shown here. ``first_names``: the first
+    column names the rows, be it a number.
     """
 
     heads: tuple[str, ...]
@@ -45,11 +46,16 @@ class Rows:
     figures: frozenset[int] = frozenset()
     total: tuple[Cell, ...] = ()
     left_out: int = 0
+    first_names: bool = False
 
     @property
     def name_at(self) -> int:
-        """The column that names the row: the first with words in it that are no mere numbers."""
-        return next((at for at in range(len(self.heads)) if any(_names(row[at].text) for row in self.rows)), 0)
+        """The column that names the row: the first with words in it that are no mere numbers; or the first of all."""
+        return (
+            0
+            if self.first_names
+            else next((at for at in range(len(self.heads)) if any(_names(row[at].text) for row in self.rows)), 0)
+        )
 
     @property
     def named(self) -> list[list[tuple[str, Cell, str]]]:
@@ -168,7 +174,7 @@ def _cut(block: Block, most: int) -> Block:
 
 def table(
     columns: Sequence[tuple[str, float]], rows: Iterable[Sequence[Cell]], *, figures: Iterable[str] = (),
-    total: Sequence[Cell] = (),
+    total: Sequence[Cell] = (), first_names: bool = False,
 ) -> Rows:  # fmt: skip
     """A table of (head, share of the width), without the columns of which every cell is empty. At least one stays."""
     lines = [tuple(row) for row in rows]
@@ -180,4 +186,5 @@ def table(
         tuple(columns[at][1] / whole for at in kept),
         frozenset(place for place, at in enumerate(kept) if columns[at][0] in wanted),
         tuple(total[at] for at in kept) if total else (),
+        first_names=first_names,
     )

@@ -68,7 +68,7 @@ def _drawn(block: Block, width: float) -> list[Any]:
     if isinstance(block, Rows):
         return [_table(block, width)]
     if isinstance(block, Drawing):
-        return [Spacer(0, 1 * mm), DrawnBars(block.bars), paragraph(block.bars.caption, 7.5), Spacer(0, 2 * mm)]
+        return [DrawnBars(block.bars), paragraph(block.bars.caption, 7.5), Spacer(0, 2 * mm)]
     lead, size = ("• " if block.points else ""), (7.5 if block.small else 9)
     return [paragraph(f"{lead}{one}", size) for one in block.texts]
 

@@ -179,6 +179,7 @@ class CameBackForm(forms.Form):
     sheet = forms.CharField(max_length=100, required=False, label="sheet, where a workbook has several")
 
 
+CAN_BE_EMPTY = ("type", "maker", "condition", "note")
 AS_IT_IS = [("", "as it is")]
 
 
@@ -190,17 +191,34 @@ class AlikeForm(forms.Form):
     type = TypeField(label="type", help_text="Of tubes: the type, or any number with one meaning.")
     maker = forms.CharField(max_length=80, required=False, help_text="Of tubes and lots of parts.")
     place = forms.ModelChoiceField(Place.objects.all(), required=False, empty_label="as it is")
+    nowhere = forms.BooleanField(required=False, label="no place: where they are is not known")
     condition = forms.CharField(max_length=2000, required=False, help_text="It stands behind what each says already.")
     note = forms.CharField(max_length=2000, required=False, help_text="It stands behind what each says already.")
+    empty = forms.MultipleChoiceField(
+        choices=[(name, name) for name in CAN_BE_EMPTY], required=False, widget=forms.CheckboxSelectMultiple,
+        label="take away what stands there", help_text="On every one of them.",
+    )  # fmt: skip
     why = forms.CharField(
         max_length=60, required=False, label="why",
         help_text="It stays in the history of each thing. Some moves are not made without a reason.",
     )  # fmt: skip
 
+    def clean(self) -> dict[str, Any]:
+        cells = super().clean() or self.cleaned_data
+        for name in cells.get("empty", ()):
+            if cells.get(name):
+                self.add_error(name, "Say what it is to be, or take it away; not both.")
+        if cells.get("place") and cells.get("nowhere"):
+            self.add_error("nowhere", "Choose a place, or tick that there is none; not both.")
+        return cells
+
     def cells(self) -> dict[str, str]:
-        """What is to be changed, by the headings of the lists out."""
-        told = {name.capitalize(): self.cleaned_data[name] for name in self.fields if name not in ("tags", "why")}
-        return {heading: str(value) for heading, value in told.items() if value}
+        """What is to be changed, by the headings of the lists out; an empty text takes away what stands there."""
+        beside = ("tags", "why", "nowhere", "empty")
+        told = {name.capitalize(): self.cleaned_data[name] for name in self.fields if name not in beside}
+        cleared = [*self.cleaned_data["empty"], *(["place"] if self.cleaned_data["nowhere"] else [])]
+        said = {heading: str(value) for heading, value in told.items() if value}
+        return said | {name.capitalize(): "" for name in cleared}
 
 
 class CountForm(forms.Form):

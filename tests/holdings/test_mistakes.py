@@ -108,3 +108,17 @@ def test_another_like_it(entered, as_keeper):
     assert (form["state"].value(), form["note"].value()) == ("untested", None)
     form = as_keeper.get(reverse("holdings:part-add"), {"like": lot.tag}).context["form"]
     assert (form["name"].value(), form["maker"].value(), form["quantity"].value()) == ("knob", "Acme", None)
+
+
+@pytest.mark.parametrize(
+    ("page", "made", "alike"),
+    [
+        ("sets:chassis-add", make.ChassisFactory, "model"), ("sets:unit-add", make.PlugInUnitFactory, "model"),
+        ("pairing:companion-add", make.CompanionFactory, "kind"),
+    ],
+)  # fmt: skip
+def test_another_set_unit_or_book_like_it(as_keeper, page, made, alike):
+    row = made()
+    assert f"?like={row.item.tag}" in as_keeper.get(row.get_absolute_url()).content.decode()
+    form = as_keeper.get(reverse(page), {"like": row.item.tag}).context["form"]
+    assert form[alike].value() == getattr(row, f"{alike}_id") and not form["serial"].value()

@@ -110,7 +110,8 @@ NEW = (
     "holdings:item-borrow", "holdings:loan-give-back",
     "holdings:item-came", "holdings:item-left",  # these carry what they showed: tests/holdings/test_record.py
     "holdings:tubes-settle", "holdings:place-count-close", "holdings:place-count-drop", "lists:list-undo",
-    "lists:came-back-add", "holdings:things-change", "valuation:contact-add", "valuation:promise-add",
+    "lists:came-back-add", "holdings:things-change", "holdings:things-lend", "holdings:things-back",
+    "valuation:contact-add", "valuation:promise-add",
 )  # fmt: skip
 
 

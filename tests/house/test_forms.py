@@ -179,6 +179,34 @@ FORMS = {
         lambda w: Item.objects.get(pk=w.tube.pk).place == w.inner,
         ("tags", "T-9999"),
     ),
+    "holdings:things-lend": (
+        {
+            "tags": lambda w: w.spare.tag,
+            "lent_to": "R. Oddsworth",
+            "on": lambda w: w.today,
+            "sure": "yes",
+            "why": "he asked for one",
+        },
+        lambda w: Item.objects.get(pk=w.spare.pk).lent_to == "R. Oddsworth",
+        ("tags", "T-9999"),
+    ),
+    "holdings:things-back": (
+        {"tags": lambda w: w.lent.tag, "on": lambda w: w.today, "sure": "yes"},
+        lambda w: Item.objects.get(pk=w.lent.pk).lent_to == "",
+        ("tags", "T-9999"),
+    ),
+    "holdings:things-hazard": (
+        {
+            "tags": lambda w: w.spare.tag,
+            "hazards": ["radioactive"],
+            "standing": "confirmed",
+            "on": lambda w: w.today,
+            "reason": "marked so",
+            "sure": "yes",
+        },
+        lambda w: w.spare.item.hazards.filter(hazard="radioactive").exists(),
+        ("tags", "T-9999"),
+    ),
     "holdings:part-add": (
         {"name": "knob", "value": "bar", "duds": "0", "least": "3", "most": "3", "place": lambda w: w.place.pk},
         lambda w: PartLot.objects.get(name="knob").item.place == w.place,
@@ -604,7 +632,7 @@ FORMS = {
 
 
 FORMS = brought("TRIED", FORMS)
-NO_FORM = brought("READ_BY_HELPERS", ())  # pages that visitors do not read, without a form
+NO_FORM = brought("READ_BY_HELPERS", ("lists:list-refused",))  # pages that visitors do not read, without a form
 
 
 def filled(cells, world):

@@ -79,6 +79,9 @@ ADDRESSES = {
     "holdings:shelf": (ADD,),
     "holdings:shelf-take-back": (ADD,),
     "holdings:things-move": (ADD,),
+    "holdings:things-lend": (CHANGE,),
+    "holdings:things-back": (CHANGE,),
+    "holdings:things-hazard": (ADD,),
     "holdings:part-list": (VIEW,),
     "holdings:part": (VIEW, "lot_item.tag"),
     "holdings:part-add": (ADD,),
@@ -212,7 +215,7 @@ ADDRESSES = {
     "lists:list-write": (ADD, "trial.pk"),
     "lists:list-drop": (ADD, "trial.pk"),
     "lists:list-undo": (CHANGE, "undoable.pk"),
-    "lists:list-refused": (VIEW, "taken.pk"),
+    "lists:list-refused": (ADD, "taken.pk"),  # prices stand among its cells
     "lists:list-answer": (ADD, "taken.pk", "held_row.row"),
     "lists:list-count": (ADD, "taken.pk", "held_row.row"),
     "lists:list-alike": (ADD, "taken.pk"),

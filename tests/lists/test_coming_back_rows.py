@@ -12,7 +12,8 @@ from inventory.lists.actions.answers import answer_held
 from inventory.lists.rules.stamps import STAMP
 from inventory.running.models import MatchedSet, MatchedTube
 from tests import factories as make
-from tests.lists.test_coming_back import as_file, brought_back, cells_told, edit, shelf, taken_out  # noqa: F401
+from tests.lists.test_coming_back import as_file, brought_back, cells_told, edit, shelf, taken_out, upload  # noqa: F401
+from tests.pages import page_text
 from tests.running.rows import TubeTestFactory
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("reference")]
@@ -137,6 +138,8 @@ def test_a_new_row_that_is_asked_about_counts_as_held_and_keeps_its_type(shelf, 
     new = ["" for _ in rows[0]]
     new[rows[0].index("Marked")] = "VT-231"
     assert brought_back([*rows, new]).new == 1
+    page = page_text(as_keeper.get(upload(as_keeper, [*rows, new]).url))
+    assert "Write the changes" in page  # written, it waits for its answer
     found = brought_back([*rows, new])
     assert (found.new, len(found.held)) == (0, 1) and found.run.counts["new"] == 0
     assert "0 rows new" not in as_keeper.get(reverse("lists:list-in", args=[found.run.pk])).content.decode()

@@ -146,3 +146,13 @@ def test_a_note_that_stands_there_already_is_not_added_again(shelf, as_keeper):
         post(as_keeper, shelf[:1], note="damp", maker="Acme")
         write(as_keeper, ImportRun.objects.latest("pk"))
     assert Tube.objects.get(item__tag=shelf[0]).note == "damp"
+
+
+def test_a_field_is_emptied_and_a_place_taken_away(shelf, as_keeper, keeper):
+    post(as_keeper, shelf[:2], nowhere="on", empty=["note"])
+    write(as_keeper, ImportRun.objects.get())
+    assert told("note", "item__place")[:2] == [("", None), ("", None)]
+    undo(ImportRun.objects.get(), by=keeper)
+    assert told("note", "item__place__path")[1] == ("a", "Hall")
+    refused = page_text(post(as_keeper, shelf, note="x", empty=["note"]))
+    assert "not both" in refused and ImportRun.objects.count() == 1

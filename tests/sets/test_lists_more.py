@@ -64,7 +64,7 @@ def test_words_look_where_the_label_says(as_visitor):
     tag = make.TubeFactory(type__name="6SN7GT", marked="VT-231", place=place).item.tag
     make.TubeFactory(marked="807", type=None)
     assert tags_of("", text="6sn7gt cupola") == [tag]
-    assert "captions of its photographs" in as_visitor.get("/tubes/").content.decode()
+    assert "loan, facts, captions." in as_visitor.get("/tubes/").content.decode()
 
 
 def test_a_counted_list_goes_out_as_its_counts(as_helper, as_visitor):
@@ -97,6 +97,15 @@ def test_two_shared_views_of_one_name_are_told_apart(helper, keeper):
     with pytest.raises(ValueError, match="shared by"):
         view_named("tubes", "good")
     assert view_named("tubes", "good", keeper).owner == keeper
+
+
+def test_a_shared_view_outlives_the_account_of_whoever_kept_it(as_helper, as_visitor, helper):
+    keep(as_helper, name="mine", query="state=good")
+    keep(as_helper, name="for all", query="state=dud", shared="on")
+    helper.delete()
+    assert [(view.name, view.owner) for view in KeptView.objects.all()] == [("for all", None)]
+    assert [view.name for view in as_visitor.get("/tubes/").context["listed"].views] == ["for all"]
+    assert view_named("tubes", "for all").query == "state=dud"
 
 
 def test_a_name_is_one_name_in_every_alphabet(as_helper):

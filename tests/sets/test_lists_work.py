@@ -203,6 +203,15 @@ def test_all_on_the_sheet_and_all_that_match_are_carried_into_the_acts(as_keeper
     assert as_keeper.get("/labels/", handed).context["form"].initial["tags"] == "T-10000"
 
 
+def test_the_ways_to_tick_many_do_so(as_keeper, three):
+    listed = as_keeper.get("/tubes/", {"maker": "abc"}).context["listed"]
+    assert listed.tick_sheet == "maker=abc&ticked=sheet" and listed.tick_all == "maker=abc&ticked=all"
+    assert listed.untick == "maker=abc"
+    page = as_keeper.get(f"/tubes/?{listed.tick_sheet}")
+    assert " checked" in page.content.decode() and page.context["listed"].untick == "maker=abc"
+    assert as_keeper.get(f"/tubes/?{listed.tick_all}").context["listed"].loose_count == 1
+
+
 def test_a_visitor_ticks_nothing(as_visitor, three):
     assert 'name="pick"' not in as_visitor.get("/tubes/", {"ticked": "sheet"}).content.decode()
 

@@ -119,7 +119,7 @@ def by_place(tubes: QuerySet[Tube], within: Place | None = None) -> Counted:
 
 
 def _named(place: Place) -> str:
-    return f"{place.code} {place.name}".strip() if place.name != place.code else place.code
+    return f"{place.code}: {place.name}" if place.name not in ("", place.code) else place.code
 
 
 def _counts(tubes: QuerySet[Tube], what: object) -> dict[str, int]:

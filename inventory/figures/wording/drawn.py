@@ -50,7 +50,7 @@ def of_growth(found: Growth) -> Bars | None:
 
 def of_years(entries: Sequence[Entry], currency: str) -> Bars | None:
     """What was paid in one currency, year by year."""
-    caption = "By the year of acquisition, what has left too."
+    caption = f"{_in(currency)} By the year of acquisition, what has left too."
     if any(one.unknown for one in entries):
         caption += " Dashed: the year is not known."
     return _drawn(_paid(entries), f"spent-{currency or 'none'}", f"Paid, {currency or NO_CURRENCY}", caption, MONEY)
@@ -59,8 +59,12 @@ def of_years(entries: Sequence[Entry], currency: str) -> Bars | None:
 def of_places(entries: Sequence[Entry], currency: str) -> Bars | None:
     """What is insured in one currency, place by place."""
     title = f"Insured, {currency or NO_CURRENCY}"
-    caption = "A place counts what lies below it. Of each thing the value that was entered last."
+    caption = f"{_in(currency)} A place counts what lies below it. Of each thing the value that was entered last."
     return _drawn(_paid(entries), f"insured-{currency or 'none'}", title, caption, MONEY)
+
+
+def _in(currency: str) -> str:
+    return f"In {currency}." if currency else "Amounts of which no currency is written."
 
 
 def of_few(found: Sequence[Few], enough: int) -> Bars | None:

@@ -46,7 +46,11 @@ def _of_tubes(found: Counted) -> Section:
             below = Cell(f"{one.name} together", (BELOW,))
             rows.insert(at, (below, _linked(one.count, together)))
     ledger = table(
-        ((found.head, 0.8), ("Tubes", 0.2)), rows, figures=["Tubes"], total=(Cell("All"), Cell(f"{found.total:,}"))
+        ((found.head, 0.8), ("Tubes", 0.2)),
+        rows,
+        figures=["Tubes"],
+        first_names=True,
+        total=(Cell("All"), Cell(f"{found.total:,}")),
     )
     return Section(found.title, (*_drawing(drawn.of_parts(found)), ledger))
 
@@ -79,7 +83,7 @@ def _few(found: Sequence[Few], enough: int) -> Section:
         f"{len(found)} types that are here, that a set calls for, or that are wanted. The same tube under several "
         "numbers counts together. What is lent, was not found or sits in a set is not on the shelf."
     )
-    ledger = table(columns, rows, figures=heads)
+    ledger = table(columns, rows, figures=heads, first_names=True)
     return Section(f"Fewer than {enough} good", (*_drawing(drawn.of_few(found, enough)), ledger), hint)
 
 
@@ -102,7 +106,7 @@ def _growth(found: Growth) -> Section:
         ("Of what came then, here now", 0.41),
     )  # fmt: skip
     heads = [name for name, _ in columns[1:5]]
-    ledger = table(columns, rows, figures=heads, total=(
+    ledger = table(columns, rows, figures=heads, first_names=True, total=(
         Cell("All"), Cell(f"{sum(one.acquired for one in found.years):,}"),
         Cell(f"{sum(one.entered for one in found.years) + found.undated:,}"), Cell(f"{found.left:,}"),
         Cell(f"{found.here:,}"), Cell(),
@@ -139,7 +143,7 @@ def _tests(found: Sequence[TestsOf]) -> Section:
         entries.append((str(year), one.tests))
         rows.append(_test_row(one))
     columns = (("Year", 0.25), ("Tests", 0.25), ("Of them struck out", 0.25), ("Tubes tested", 0.25))
-    ledger = table(columns, rows, figures=[name for name, _ in columns[1:]])
+    ledger = table(columns, rows, figures=[name for name, _ in columns[1:]], first_names=True)
     return Section("Tests", (*_drawing(drawn.of_tests(entries)), ledger))
 
 
@@ -197,7 +201,7 @@ def _money(first: str, currency: str, entries: Sequence[Entry], ways: Callable[[
     columns = ((first, 0.24), *zip(figures, (0.18, 0.12, 0.12), strict=True), (HERE, 0.34))
     whole = sum((one.amount for one in entries), NOTHING)
     total = _sums(whole, sum(one.prices for one in entries), sum(one.things for one in entries))
-    return table(columns, rows, figures=figures, total=(Cell("All"), *total, Cell()))
+    return table(columns, rows, figures=figures, first_names=True, total=(Cell("All"), *total, Cell()))
 
 
 def _sums(amount: Decimal, prices: int, things: int) -> tuple[Cell, Cell, Cell]:
@@ -212,4 +216,4 @@ def _not_in(found: Sequence[NotIn], name: str, word: str) -> list[Block]:
         for one in found
     ]  # fmt: skip
     columns = ((f"Not in the sums {word}, because", 0.42), ("Amounts", 0.12), ("Things", 0.12), (HERE, 0.34))
-    return [table(columns, rows, figures=["Amounts", "Things"])] if rows else []
+    return [table(columns, rows, figures=["Amounts", "Things"], first_names=True)] if rows else []

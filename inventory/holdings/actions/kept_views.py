@@ -37,3 +37,8 @@ def drop_view(view: KeptView, *, by: Any, keeper: bool = False) -> None:
     if view.owner_id != by.pk and not (keeper and (view.shared or view.owner_id is None)):
         raise refuse("name", f"{view.name} is not yours: whoever kept it takes it away, or a keeper.")
     view.delete()
+
+
+def drop_own_views(sender: Any, instance: Any, **kwargs: Any) -> None:
+    """What somebody kept for himself goes with his account; what he shared is everybody's and stays."""
+    KeptView.objects.filter(owner=instance.pk, shared=False).delete()

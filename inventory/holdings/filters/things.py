@@ -49,7 +49,7 @@ class ThingWords(WordsFilter):
     """
 
     def __init__(self, words: Sequence[str], *columns: str, **kwargs: Any) -> None:
-        told = f"In {', '.join(words)}, place, to whom it is lent, what was found on it, captions of its photographs."
+        told = f"In {', '.join(words)}, place, loan, facts, captions."
         super().__init__(thing_bears, label="Words", help_text=told, **kwargs)
         self.columns = (*columns, "item__place__path", "item__lent_to")
 

@@ -21,7 +21,7 @@ class Migration(migrations.Migration):
                 ('name', models.CharField(blank=True, max_length=60)),
                 ('query', models.CharField(max_length=2000, verbose_name='address')),
                 ('shared', models.BooleanField(default=False, verbose_name='everybody sees it')),
-                ('owner', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('owner', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
                 'ordering': ['of_list', 'name', 'id'],

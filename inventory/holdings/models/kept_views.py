@@ -10,14 +10,15 @@ class KeptView(models.Model):
     """A list as an address asks for it: what it is narrowed by, its order, columns and groups, under a name.
 
     Without a name: the columns that its owner sees in that list unless told. ``shared``: everybody sees it; only its
-    owner, or a keeper, takes it away. It says nothing of the collection, so it has no history.
+    owner, or a keeper, takes it away. It says nothing of the collection, so it has no history. A shared one outlives
+    the account of its owner; the others go with it (``drop_own_views``).
     """
 
     of_list = models.CharField("list", max_length=40)
     name = models.CharField(max_length=60, blank=True)
     query = models.CharField("address", max_length=LONGEST_VIEW)
     owner = models.ForeignKey(
-        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="+", null=True, blank=True
+        settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, related_name="+", null=True, blank=True
     )
     shared = models.BooleanField("everybody sees it", default=False)
 

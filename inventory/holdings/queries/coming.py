@@ -3,7 +3,8 @@
 from typing import Any
 
 from django.db.models import Case, F, IntegerField, OuterRef, Q, QuerySet, Subquery, Value, When
-from django.db.models.functions import Coalesce, ExtractYear, Least
+from django.db.models.functions import Coalesce, ExtractYear
+from django.db.models.lookups import LessThan
 
 from inventory.holdings.models import Fact, Item
 from inventory.holdings.rules.facts import ACQUIRED as ACQUIRED_ON
@@ -31,8 +32,8 @@ def with_coming(things: QuerySet[Item]) -> QuerySet[Any]:
 
 
 def _not_after_it_left(year: Any) -> Case:
-    left = Least(year, ExtractYear("gone_on"))
-    return Case(When(gone_on__isnull=True, then=year), default=left, output_field=IntegerField())
+    left = ExtractYear("gone_on")  # compared, since databases differ in what the least of nothing and a year is
+    return Case(When(LessThan(left, year), then=left), default=year, output_field=IntegerField())
 
 
 def came_words(value: str) -> str:

@@ -130,8 +130,9 @@ class Listed:
 
     def _ticking(self, what: str | None) -> str:
         """The address of this very sheet with its rows ticked."""
-        sheet = self.query.get("page")
-        return changed(self.query, **({"page": sheet} if sheet else {}), **({"ticked": what} if what else {}))
+        of_the_sheet = [("page", self.query.get("page")), ("ticked", what)]
+        sheet = urlencode([(name, value) for name, value in of_the_sheet if value])
+        return "&".join(filter(None, (changed(self.query), sheet)))
 
     @cached_property
     def loose_count(self) -> int:

@@ -48,7 +48,7 @@ def things_change(request: HttpRequest) -> HttpResponse:
         why = form.cleaned_data["why"]
         with transaction.atomic():
             run = keep_alike(items, form.cells(), by=request.user)
-            run.options |= {"why": why, "asked": {name: form.data.get(name, "") for name in form.fields}}
+            run.options |= {"why": why, "asked": _as_sent(form)}
             ImportRun.objects.filter(pk=run.pk).update(options=run.options)
             try_changes(run, today=timezone.localdate(), why=why)
             if before:  # said otherwise: what was tried before is forgotten
@@ -59,6 +59,11 @@ def things_change(request: HttpRequest) -> HttpResponse:
         request, lambda data: AlikeForm(data, initial=start), save, heading="Change many things together",
         act="Show what will change", back=reverse("holdings:tube-list"), caution=caution,
     )  # fmt: skip
+
+
+def _as_sent(form: Any) -> dict[str, Any]:
+    """What was filled in, to be filled in again."""
+    return {name: form[name].value() for name in form.fields if form[name].value()}
 
 
 def _tried_before(request: HttpRequest) -> ImportRun | None:

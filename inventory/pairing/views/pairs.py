@@ -171,8 +171,10 @@ def companion_add(request: HttpRequest) -> HttpResponse:
         )
         return f"{row} added as {row.tag}.", way_back(request, row.get_absolute_url())
 
+    like = Companion.objects.select_related("item").filter(item__tag=request.GET.get("like", "")).first()
+    start = {"kind": like.kind_id, "place": like.item.place_id} if like else {}  # its numbers are its own
     return change_page(
-        request, NewCompanionForm, save, heading="Add a companion", act="Add",
+        request, lambda data: NewCompanionForm(data, initial=start), save, heading="Add a companion", act="Add",
         back=way_back(request, reverse("pairing:table")),
     )  # fmt: skip
 

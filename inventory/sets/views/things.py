@@ -57,6 +57,9 @@ def _add_thing(request: HttpRequest, form_class: Any, heading: str, back: str) -
         return f"{row} added as {row.tag}.", row.get_absolute_url()
 
     start = {"model": request.GET.get("model")}
+    like = form_class._meta.model.objects.select_related("item").filter(item__tag=request.GET.get("like", "")).first()
+    if like:  # its serial and what is noted are its own
+        start = {"model": like.model_id, "place": like.item.place_id}
     return change_page(
         request, lambda data: form_class(data, initial=start), save, heading=heading, act="Add", back=back
     )
