@@ -2,6 +2,7 @@
 
 from inventory.holdings.models import (
     BoxPrint,
+    ConditionCheck,
     Fact,
     HazardCheck,
     HazardMark,
@@ -31,6 +32,7 @@ SPECS = (
     Spec("movements", Movement),  # in the order of entry, which tells of two moves which one counts
     Spec("hazards", HazardMark, ("item", "hazard"), ("item__tag", "hazard")),
     Spec("hazard_checks", HazardCheck, then=("on", "pk")),
+    Spec("conditions", ConditionCheck, words=("item__tag",), then=("on", "pk")),
     Spec("facts", Fact, words=("item__tag",)),
     Spec("loans", Loan, words=("item__tag",), then=("since", "pk")),
     Spec("wants", Want, words=("thing",)),

@@ -4,6 +4,7 @@ from datetime import date
 
 from inventory.holdings.archived import SPECS
 from inventory.holdings.lists_out import LISTS
+from inventory.holdings.queries.conditions import looks_due
 from inventory.holdings.queries.loans import loans_due
 from inventory.holdings.queries.search import search
 from inventory.holdings.queries.type_hazards import hazards_panel
@@ -12,11 +13,15 @@ from inventory.house.areas import Area, Kind, Section, Way
 
 
 def needs_hand(on: date) -> tuple[Section, ...]:
-    """Loans that are overdue, or due within a fortnight."""
+    """Loans, and things to be looked at again, that are overdue or due within a fortnight."""
     return (
         Section(
             "Loans due", "holdings/loans_section.html", loans_due(on),
             told.loans_heading, told.loans_in_lines, "loans_due", told.loans_as_json,
+        ),
+        Section(
+            "Look again", "holdings/looks_section.html", looks_due(on),
+            told.looks_heading, told.looks_in_lines, "looks_due", told.looks_as_json,
         ),
     )  # fmt: skip
 

@@ -23,13 +23,27 @@ from django.db.models import (
 from django.db.models.functions import Concat
 
 from inventory.holdings.filters import MovementFilter, PartFilter, WantFilter
-from inventory.holdings.models import Fact, HazardCheck, HazardMark, Item, Loan, Movement, Paper, PartLot, Place, Want
+from inventory.holdings.models import (
+    ConditionCheck,
+    Fact,
+    HazardCheck,
+    HazardMark,
+    Item,
+    Loan,
+    Movement,
+    Paper,
+    PartLot,
+    Place,
+    Want,
+)
 from inventory.holdings.queries import FACT_COLUMNS, fact_cells, open_wants, part_lots
-from inventory.holdings.queries.facts import fact_orders
+from inventory.holdings.queries.facts import fact_orders, said_of_leaving
 from inventory.holdings.queries.loans import loans
+from inventory.holdings.queries.standing import STANDING_COLUMNS, standing_cells, standing_orders
 from inventory.holdings.rules.fact_words import plain_number
 from inventory.holdings.rules.facts import MONEY
 from inventory.holdings.rules.part_kinds import PART_KINDS
+from inventory.holdings.rules.ways import way_out
 from inventory.house.concerns import claims_of_many
 from inventory.house.lists_out import AT_ONCE, EVENT, Cell, ListOut, both, column_key
 from inventory.house.order import Order
@@ -52,21 +66,22 @@ TAG = Cell("Tag", "holdings/cells/tag.html")
 
 @dataclass(frozen=True)
 class ThingList(ListOut):
-    """A list of things: behind their own columns stand the facts that came with lists or were entered.
+    """A list of things: behind their own columns stand the facts that came with lists or were entered, then whose
+    each is and how it was found last.
 
     Where it has the column ``KEPT``, that says what counts on each.
     """
 
     @property
     def headings(self) -> list[str]:
-        return [*super().headings, *(heading for heading, _ in FACT_COLUMNS)]
+        return [*super().headings, *(heading for heading, _ in FACT_COLUMNS), *STANDING_COLUMNS]
 
     @property
     def of_money(self) -> tuple[str, ...]:
         return tuple(column_key(heading) for heading, about in FACT_COLUMNS if about in MONEY)
 
     def orders(self) -> dict[str, tuple[str, Order]]:
-        facts = {column_key(heading): (heading, how) for heading, how in fact_orders()}
+        facts = {column_key(heading): (heading, how) for heading, how in (*fact_orders(), *standing_orders())}
         return super().orders() | facts
 
     def keyed(self, found: QuerySet[Any]) -> Iterator[tuple[Any, list[Any]]]:
@@ -75,12 +90,13 @@ class ThingList(ListOut):
         none = [""] * len(FACT_COLUMNS)
         at = self.columns.index(KEPT) if KEPT in self.columns else None
         while chunk := list(islice(things, AT_ONCE)):
-            facts = fact_cells([key for key, *_ in chunk])
-            claims = {} if at is None else claims_of_many(key for key, *_ in chunk)
+            keys = [key for key, *_ in chunk]
+            facts, standing = fact_cells(keys), standing_cells(keys)
+            claims = {} if at is None else claims_of_many(keys)
             for key, *values in chunk:
                 if at is not None:
                     values[at] = "; ".join(claim.text for claim in claims.get(key, ()))
-                yield key, [*values, *facts.get(key, none)]
+                yield key, [*values, *facts.get(key, none), *standing[key]]
 
 
 @dataclass(frozen=True)
@@ -94,8 +110,25 @@ class FactList(ListOut):
         for fact in found.select_related("item", "by").iterator(chunk_size=AT_ONCE):
             amount = "" if fact.value is None else plain_number(fact.value)
             of = (fact.get_per_display(), fact.of_count, fact.first, fact.last, fact.precision, fact.estimated)
+            entered = (fact.from_list, fact.column, fact.entered_at, fact.by, fact.struck, fact.basis)
             yield [fact.item.tag, fact.get_about_display(), fact.text, fact.figure, amount, fact.unit, fact.instrument,
-                   fact.currency, *of, fact.from_list, fact.column, fact.entered_at, fact.by, fact.struck]  # fmt: skip
+                   fact.currency, *of, *entered]  # fmt: skip
+
+
+@dataclass(frozen=True)
+class DisposalList(ListOut):
+    """What left the collection: how, why, on whose word. What was lent and what belongs to others is told of loans."""
+
+    @property
+    def of_money(self) -> tuple[str, ...]:
+        return ("proceeds",)
+
+    def rows(self, found: QuerySet[Any]) -> Iterator[list[Any]]:
+        things = iter(found.values_list("pk", "tag", "kind", "gone_on", "gone_how").iterator(chunk_size=AT_ONCE))
+        while chunk := list(islice(things, AT_ONCE)):
+            said = said_of_leaving(key for key, *_ in chunk)
+            for key, *values in chunk:
+                yield [*values, way_out(values[-1]), *said.get(key, [""] * 4)]
 
 
 def _places() -> QuerySet[Place]:
@@ -183,7 +216,7 @@ FACTS = FactList(
         (heading, "") for heading in (
             "Tag", "What", "As found", "Figure", "As a number", "Unit", "Instrument", "Currency", "Said of",
             "How many", "Not before", "Not after", "Precision", "Estimated", "Came with a list", "Column", "Entered",
-            "By", "Struck out because",
+            "By", "Struck out because", "Basis",
         )
     ),
     **both(lambda: Fact.objects.order_by("item__tag", "pk")), words=("item__tag",),
@@ -219,4 +252,23 @@ PAPERS = ListOut(
     order=60,
 )  # fmt: skip
 
-LISTS = (PARTS, PLACES, MOVEMENTS, HAZARDS, CHECKS, FACTS, WANTS, LOANS, PAPERS)
+CONDITIONS = ListOut(
+    "conditions", "Conditions by day", "holdings.conditioncheck",
+    (
+        ("Tag", "item__tag"), ("Date", "on"), ("Time", "at"), ("State", "state"), ("Complete", "complete"),
+        ("Missing", "lacking"), ("Hazard seen", "hazard"), ("Look again on", "look_again"), *EVENT,
+    ),
+    **both(lambda: ConditionCheck.objects.order_by("item__tag", "-on", "-pk")), words=("item__tag",),
+    order=40,
+)  # fmt: skip
+DISPOSALS = DisposalList(
+    "disposals", "What left, and on whose word", "holdings.item",
+    (
+        ("Tag", "tag"), ("Kind", "kind"), ("Left on", "gone_on"), ("How it left", "gone_how"), ("Read as", ""),
+        ("Why it left", ""), ("Authorised by", ""), ("Went to", ""), ("Proceeds", ""),
+    ),
+    **both(lambda: Item.objects.filter(gone_on__isnull=False).order_by("-gone_on", "tag")), words=("tag",),
+    order=40,
+)  # fmt: skip
+
+LISTS = (PARTS, PLACES, MOVEMENTS, HAZARDS, CHECKS, CONDITIONS, FACTS, WANTS, LOANS, DISPOSALS, PAPERS)

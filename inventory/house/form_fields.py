@@ -104,3 +104,26 @@ def picker(field: Any, **kwargs: Any) -> Any:
     if isinstance(field, models.ForeignKey):
         return field.formfield(**({"form_class": KeyChoice} | kwargs))
     return field.formfield(**kwargs)
+
+
+class Folded:
+    """A form whose seldom fields are folded away below the others; open where one says something or is wrong."""
+
+    FOLDED: tuple[str, ...] = ()
+    FOLDED_AS = "More"
+
+    @property
+    def first_fields(self) -> list[Any]:
+        return [one for one in self._shown() if one.name not in self.FOLDED]
+
+    @property
+    def folded_fields(self) -> list[Any]:
+        return [one for one in self._shown() if one.name in self.FOLDED]
+
+    @property
+    def folded_open(self) -> bool:
+        return any(one.errors or one.value() not in (None, "", False) for one in self.folded_fields)
+
+    def _shown(self) -> list[Any]:
+        form: Any = self
+        return list(form.visible_fields())

@@ -35,7 +35,8 @@ from inventory.holdings.actions import (
     take_back_entry,
     tick,
 )
-from inventory.holdings.models import Fact, HazardMark, Item, Place, StockTake, Tube, Want
+from inventory.holdings.actions.conditions import note_condition
+from inventory.holdings.models import ConditionCheck, Fact, HazardMark, Item, Place, StockTake, Tube, Want
 from inventory.house.access import add_person
 from inventory.house.records.actions import strike_out
 from inventory.lists.actions.undo import undo
@@ -179,6 +180,10 @@ class House:
             [("paid", "4 for $10", {}), ("reading", "2250/1200", {"unit": "micromho"}), ("asked", "12/6", {})]
         )
         add_facts(self.tube().item, about, text, by=self.by, today=self.today, **scale)
+
+    def look(self):
+        told = {"on": self.today, "by_whom": "I. Crane", "state": self.dice.choice(["base loose", "as it came"])}
+        note_condition(ConditionCheck(item=self.tube().item, **told), by=self.by, today=self.today)
 
     def strike_fact(self):
         strike_out(self.one(Fact.objects.filter(struck="")), "of another tube", by=self.by)

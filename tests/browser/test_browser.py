@@ -421,7 +421,7 @@ def test_stamps_of_a_photograph_on_a_phone(visit, live_reference, monkeypatch, s
     assert page.locator("input:checked").count() == 0 and not Tube.objects.exists()
     assert page.locator(".photo-row img").count() == 2 and page.evaluate("document.body.scrollWidth") <= 390
     page.get_by_role("button", name="6Ж4, which is 6AC7").click()
-    page.wait_for_function("document.querySelector('#id_row1-marked').value === '6Ж4'")
+    page.locator("#id_row1-marked[value='6Ж4']").wait_for()
     page.check("#id_row1-take")
     page.check("#id_keep")
     submit(page, "Enter the ticked ones")

@@ -5,7 +5,19 @@ from datetime import timedelta
 import factory
 from factory.django import DjangoModelFactory
 
-from inventory.holdings.models import HazardCheck, HazardMark, Item, KeptView, Loan, PartType, Tube
+from inventory.holdings.actions.said import CAME, LEFT, state_said
+from inventory.holdings.models import (
+    ConditionCheck,
+    Fact,
+    HazardCheck,
+    HazardMark,
+    Item,
+    KeptView,
+    Loan,
+    PartType,
+    Tube,
+)
+from inventory.holdings.queries.record import came, left
 from tests.factories import TubeFactory, days_ago
 from tests.holdings.parts import lot_of
 
@@ -47,6 +59,12 @@ ADDRESSES = {
     "holdings:hazard-check": ("view", "looked.pk"),
     "holdings:hazard-check-change": ("change", "looked.pk"),
     "holdings:hazard-check-strike": ("change", "looked.pk"),
+    "holdings:item-came": ("change", "tube.tag"),
+    "holdings:item-left": ("change", "left_tube.tag"),
+    "holdings:condition-add": ("add", "tube.tag"),
+    "holdings:condition-change": ("change", "condition.pk"),
+    "holdings:condition-strike": ("change", "condition.pk"),
+    "holdings:api-record": ("view", "tube.tag"),
     "holdings:stamp-photo": ("add",),
     "holdings:label-scan": ("view",),
     "holdings:view-keep": ("add",),
@@ -88,6 +106,34 @@ TRIED = {
         lambda w: HazardCheck.objects.get(pk=w.looked.pk).struck == "nobody looked",
         ("why", " "),
     ),
+    "holdings:item-came": (
+        {"how": "bought at Ebb Street", "when": "before 1990", "seen": lambda w: _seen(w, "holdings:item-came")},
+        lambda w: (
+            Item.objects.get(pk=w.tube.pk).tube.acquired_how == "bought at Ebb Street"
+            and Fact.objects.get(item=w.tube.pk, about="acquired").words == "before 1990-01-01"
+        ),
+        ("when", "tomorrow or so"),
+    ),
+    "holdings:item-left": (
+        {"authority": "the keeper", "proceeds": "30 USD", "seen": lambda w: _seen(w, "holdings:item-left")},
+        lambda w: Fact.objects.get(item=w.left_tube.pk, about="proceeds").value == 30,
+        ("proceeds", "30"),
+    ),
+    "holdings:condition-add": (
+        {"state": "base loose", "by_whom": "I. Crane", "on": lambda w: w.today, "lacking": "top cap"},
+        lambda w: ConditionCheck.objects.get(item=w.tube.pk, state="base loose").complete == "incomplete",
+        ("on", lambda w: w.today + timedelta(days=1)),
+    ),
+    "holdings:condition-change": (
+        {"state": "base tight", "by_whom": "I. Crane", "on": lambda w: w.today, "reason": "looked again"},
+        lambda w: ConditionCheck.objects.get(pk=w.condition.pk).state == "base tight",
+        ("look_again", lambda w: w.today),
+    ),
+    "holdings:condition-strike": (
+        {"why": "of another tube"},
+        lambda w: ConditionCheck.objects.get(pk=w.condition.pk).struck == "of another tube",
+        ("why", " "),
+    ),
     "holdings:loan-change": (
         {"who": "R. Oddsworth", "since": lambda w: w.today, "due": lambda w: w.today + timedelta(days=60)},
         lambda w: Item.objects.get(pk=w.loan.item_id).lent_to == "R. Oddsworth",
@@ -111,6 +157,18 @@ TRIED = {
 }
 
 
+def _seen(world, name):
+    """The state that a form showed, as it carries it."""
+    tube, of, names = (world.tube, came, CAME) if name.endswith("came") else (world.left_tube, left, LEFT)
+    return state_said(of(tube.item), names)
+
+
+def condition_of(item, **said):
+    """How a thing was found."""
+    told = {"on": days_ago(5), "by_whom": "I. Crane", "state": "base loose", "look_again": days_ago(-200)} | said
+    return ConditionCheck.objects.create(item=item, **told)
+
+
 def check_of(*things, **said):
     """A check of things that found no hazard."""
     row = HazardCheck.objects.create(**({"on": days_ago(5), "how": "lids off", "by_whom": "I. Crane"} | said))
@@ -121,6 +179,8 @@ def check_of(*things, **said):
 def in_the_world(world):
     """A loan each way with the world's word, as ``tests.house.world`` keeps them; a check that found no hazard."""
     world.looked = check_of(world.tube.item, world.lot_item, how=world.word, note=world.word, by_whom=world.word[:80])
+    world.condition = condition_of(world.tube.item, state=world.word, lacking=world.word[:200], note=world.word)
+    world.left_tube = TubeFactory(type=world.type, item__gone_on=days_ago(3), item__gone_how=world.word)
     said = {"who": world.word, "terms": world.word, "condition": world.word, "note": world.word}
     world.kept_view = KeptView.objects.create(of_list="tubes", name=world.word[:60], query="state=good", shared=True)
     words = {"type": world.type, "marked": world.word}
@@ -137,6 +197,8 @@ def grow(world, number):
     lot_of(value=1e6 + number, about={"type": None, "value": "1 mfd"})
     for of_list in ("tubes", "parts", "chassis", "units"):
         KeptView.objects.create(of_list=of_list, name=f"{world.count}-{number}", query="order=tag", shared=True)
+    condition_of(world.tube.item, state=f"{number}", look_again=days_ago(number))
+    condition_of(TubeFactory(type=world.type).item, look_again=days_ago(number))
     LoanFactory(tube__type=world.type)
     LoanFactory(tube=TubeFactory(type=world.type), way=Loan.IN, due=days_ago(-3))
     LoanFactory(tube=TubeFactory(type=world.type), ended=days_ago(number))
@@ -150,4 +212,5 @@ def in_the_archive(fitting):
     row.save()
     LoanFactory(tube=TubeFactory(), way=Loan.IN, ended=days_ago(1), condition_back="as it came")
     check_of(row.item, hazard="radium")
+    condition_of(row.item, hazard="mercury", complete="incomplete", lacking="top cap")
     KeptView.objects.create(of_list="tubes", name="by price", query="order=-price-paid", shared=True)

@@ -20,10 +20,11 @@ from inventory.house.records.actions import strike_out
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.headings import propose
 from tests.counting import asked, cost
-from tests.factories import ChassisFactory, CompanionFactory, ItemFactory, PlugInUnitFactory, TubeFactory
+from tests.factories import ChassisFactory, CompanionFactory, ItemFactory, PlugInUnitFactory, TubeFactory, days_ago
 from tests.pages import page_text, seen_at
 
 pytestmark = pytest.mark.django_db
+VALUE = {"basis": "replacement", "dated": days_ago(1)}  # without which a value is refused
 
 
 @pytest.fixture
@@ -68,7 +69,7 @@ def test_a_sign_is_of_the_currency_that_is_said_where_it_is_one_of_its_own(write
 
 def test_nothing_is_converted(write):
     write("paid", "12/6")
-    write("insured", "DM 20")
+    write("insured", "DM 20", **VALUE)
     found = list(Fact.objects.values_list("about", "text", "value", "currency"))
     # twelve shillings and sixpence are 150 of the 240 pence of a pound (Decimal Currency Act 1967)
     assert found == [("paid", "12/6", Decimal("0.625"), "GBP"), ("insured", "DM 20", Decimal(20), "DEM")]
@@ -257,13 +258,14 @@ def test_the_lists_have_a_column_for_each(tube, write, as_helper, keeper):
     write("paid", "=1+1", as_found=True)
     write("tested", "12 June 2009", instrument="Prover 3")
     write("dated", "Spring 1998")
-    strike_out(write("insured", "£ 90")[0], "wrong", by=keeper)
+    strike_out(write("insured", "£ 90", **VALUE)[0], "wrong", by=keeper)
     (line,) = table(as_helper, "tubes")
     assert {heading: line[heading] for heading, _ in FACT_COLUMNS} == {
         "Price paid": "5 EUR each; =1+1", "Price asked": "", "Insured value": "", "Reading": "2250 micromho",
         "Reject minimum": "1200 micromho", "Instrument": "Prover 3", "Tested on": "2009-06-12",
         "Acquired (as found)": "", "Made (as found)": "", "Other date": "Spring 1998", "Serial (as found)": "",
-        "Own number": "",
+        "Own number": "", "Acquired how (as found)": "", "Acquired from (as found)": "", "Evidence of title": "",
+        "Why it left": "", "Authorised by": "", "Went to": "", "Proceeds": "",
     }  # fmt: skip
 
 
@@ -305,7 +307,7 @@ def test_our_own_headings_are_known_again():
     found = [one.field for one in propose([heading for heading, _ in FACT_COLUMNS])]
     assert found == [
         f.PRICE, f.ASKED, f.INSURED, f.READING, f.MINIMUM, f.INSTRUMENT, f.TESTED_ON, f.ACQUIRED_ON, f.DATE_CODE,
-        f.DATED, f.SERIAL, f.OWN_NUMBER,
+        f.DATED, f.SERIAL, f.OWN_NUMBER, f.HOW, f.FROM, f.TITLE, f.LEFT_WHY, f.LEFT_BY, f.LEFT_TO, f.PROCEEDS,
     ]  # fmt: skip
 
 

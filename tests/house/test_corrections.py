@@ -64,6 +64,7 @@ FORMS |= {
 #: these name the reason of the change as they name all else: what it does can be done once
 FORMS |= {
     "holdings:hazard-check-change": ("note", "first words", "second words", True),
+    "holdings:condition-change": ("state", "first words", "second words", True),
     "holdings:loan-change": ("note", "first words", "second words", False),
     "restoration:plan-change": ("note", "first words", "second words", False),
     "restoration:requirement-change": ("note", "first words", "second words", False),
@@ -94,6 +95,7 @@ ONCE = (
     "valuation:lot-end",
     "pairing:event-strike",
     "holdings:hazard-check-strike",
+    "holdings:condition-strike",
     "holdings:want-settle",
     "holdings:fact-strike",
     "holdings:paper-remove",
@@ -107,6 +109,7 @@ NEW = (
     "holdings:item-back", "holdings:item-part-with",
     "holdings:item-mistake",
     "holdings:item-borrow", "holdings:loan-give-back",
+    "holdings:item-came", "holdings:item-left",  # these carry what they showed: tests/holdings/test_record.py
     "holdings:tubes-settle", "holdings:place-count-close", "holdings:place-count-drop", "lists:list-undo",
     "lists:came-back-add", "holdings:things-change", "holdings:things-lend", "holdings:things-back",
     "valuation:contact-add", "valuation:promise-add",

@@ -87,7 +87,7 @@ def test_what_a_fact_was_changed_of_stays(keeper, today, change):
     found, rows = take(LIST, by=keeper)
     (tag,) = rows[0]["made"]
     if change == "added":
-        add_facts(Item.objects.get(tag=tag), "insured", "£ 90", by=keeper, today=today)
+        add_facts(Item.objects.get(tag=tag), "insured", "£ 90", by=keeper, today=today, basis="cover", dated=today)
     else:
         strike_out(Fact.objects.filter(item__tag=tag).first(), "of another tube", by=keeper)
     assert undo(found.run, by=keeper)["stays"] == [f"{tag} was changed"]

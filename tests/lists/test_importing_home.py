@@ -12,10 +12,12 @@ from inventory.holdings.actions import lend, let_go
 from inventory.holdings.lists_out import PARTS
 from inventory.holdings.models import Fact, Item, PartLot, PartType, TagSeries, Tube
 from inventory.holdings.queries import FACT_COLUMNS
+from inventory.holdings.queries.standing import STANDING_COLUMNS as standing
 from inventory.house.areas import areas
 from inventory.lists.actions.answers import answer_held
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.own_lists import OWN_LISTS, own_list, proposals
+from inventory.lists.rules.own_lists import STANDING_COLUMNS as own_standing
 from inventory.lists.rules.rows import HELD
 from inventory.pairing.lists_out import COMPANIONS
 from inventory.pairing.models import Companion
@@ -251,6 +253,7 @@ def test_type_only_bears_out_what_is_marked(keeper, today):
 
 def test_every_heading_of_a_list_out_is_known():
     lists = {f.TUBES: TUBES, f.PARTS: PARTS, f.CHASSIS: CHASSIS, f.UNITS: UNITS, f.COMPANIONS: COMPANIONS}
+    assert own_standing == standing
     for kind, out in lists.items():
         own = own_list(out.headings)
         assert own is not None and own.kind == kind

@@ -12,7 +12,8 @@ def add_fact(row: Row, desk: Desk) -> None:
         as_found=bool(row.yes("as_found")),
         today=desk.last_day,
         by=desk.by,
-        **cells(row, "about", "text", "instrument", "unit", "currency", "order"),
+        dated=row.day_or_none("dated"),
+        **cells(row, "about", "text", "instrument", "unit", "currency", "order", "basis"),
     )
 
 

@@ -266,7 +266,7 @@ TABLES: tuple[tuple[str, Callable[[Row, Desk], None], str], ...] = (
         "load_ohm by_whom note",
     ),
     ("part_lots", add_part_lot, "tag name value kind volts count condition place on note"),
-    ("facts", add_fact, "item about text instrument unit currency order as_found"),
+    ("facts", add_fact, "item about text instrument unit currency order as_found basis dated"),
     ("wants", add_want, "thing quantity top_price currency purpose since note"),
     ("mated_sets", add_mated_set, "name kind number note"),
     (

@@ -1,16 +1,20 @@
 """Lending things, taking them back, and parting with them."""
 
+from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
 from django.db import transaction
 from django.db.models import Q
+from django.utils import timezone
 
 from inventory.holdings.actions.locking import kept, locked
 from inventory.holdings.actions.register import check_day, shift
+from inventory.holdings.actions.said import say_how_it_left
 from inventory.holdings.actions.together import check_leaving
 from inventory.holdings.models import Item, Loan
 from inventory.holdings.queries.together import left_behind
+from inventory.holdings.rules.ways import SOLD, way_out
 from inventory.house.concerns import held_by, kept_from_leaving, left
 from inventory.house.writing import refuse, write
 
@@ -134,14 +138,19 @@ def let_go(item: Item, how: str, *, on: date, by: Any) -> Item:
 
 
 @transaction.atomic
-def part_with(item: Item, how: str, *, on: date, by: Any, why: str = "", today: date | None = None) -> Item:
+def part_with(
+    item: Item, how: str, *, on: date, by: Any, why: str = "", today: date | None = None,
+    record: Mapping[str, str] | None = None,
+) -> Item:  # fmt: skip
     """A thing is sold, given, scrapped; refused while it is in a set, holds something, was in a set until later, or
     belongs to somebody else.
 
     ``why``: why it goes without what belongs with it, or although something counts on it; asked where that is so, and
-    kept with how it left.
+    kept with how it left. ``record``: why it leaves, on whose word, to whom, for how much, by the names of
+    ``said.LEFT``.
     """
-    how = told_with(how, item, why, "how")
+    record = record or {}
+    how = told_with(_with_price(how, record.get("proceeds", "")), item, why, "how")
     check_day(on, "gone_on", today)
     fresh = locked(item)
     check_free(fresh, "gone_on")
@@ -150,4 +159,12 @@ def part_with(item: Item, how: str, *, on: date, by: Any, why: str = "", today: 
     for reason in kept_from_leaving(fresh, on):
         raise refuse("gone_on", reason)
     check_leaving(fresh, why, "why", parting=True)
-    return let_go(item, how, on=on, by=by)
+    gone = let_go(item, how, on=on, by=by)
+    say_how_it_left(gone, record, by=by, today=today or timezone.localdate())
+    return gone
+
+
+def _with_price(how: str, proceeds: str) -> str:
+    """How a thing is sold, with what it fetched, of which the house reads its own sales. What names a figure stays."""
+    named = not proceeds.strip() or way_out(how) != SOLD or any(sign.isdigit() for sign in how)
+    return how if named else f"{how.strip()} for {proceeds.strip()}"

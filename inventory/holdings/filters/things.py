@@ -7,12 +7,14 @@ from typing import Any
 import django_filters as filters
 from django import forms
 from django.db.models import Model, Q, QuerySet
+from django.utils import timezone
 
 from inventory.holdings.models import Fact, Paper, Place
 from inventory.holdings.queries import bears_number, places_within
 from inventory.holdings.queries.amounts import amount, amount_words
 from inventory.holdings.queries.coming import came, came_words
 from inventory.holdings.queries.paid import NO_CURRENCY, each, moneys_paid
+from inventory.holdings.queries.standing import belongs_to, is_ours, looked_at
 from inventory.holdings.rules import facts as rule
 from inventory.house.filters import DayFilter, ListFilter, OpenedFilter, TextFilter, WordsFilter
 
@@ -59,8 +61,8 @@ class ThingFilter(ListFilter):
     """Filters that look into the columns of a thing and into the facts beside it, since lists bring either."""
 
     SELDOM: tuple[str, ...] = (
-        "number", "acquired_how", "acquired_from", "acquired_since", "acquired_until", "paid_least", "paid_most",
-        "currency",
+        "number", "acquired_how", "acquired_from", "acquired_since", "acquired_until", "title", "owner", "owner_name",
+        "looked", "paid_least", "paid_most", "currency",
     )  # fmt: skip
     OF_MONEY = ("paid_least", "paid_most", "currency", "price", "insured")
 
@@ -70,6 +72,17 @@ class ThingFilter(ListFilter):
     acquired_from = TextFilter(method="by_source", label="Acquired from")
     acquired_since = DayFilter(method="by_first_day", label="Acquired since")
     acquired_until = DayFilter(method="by_last_day", label="Acquired until")
+    title = filters.ChoiceFilter(
+        choices=[("yes", "told"), ("no", "not told")], method="by_title", label="Evidence of title"
+    )
+    owner = filters.ChoiceFilter(
+        choices=[("ours", "ours"), ("others", "here on loan")], method="by_owner", label="Owner"
+    )
+    owner_name = TextFilter(method="by_owner_name", label="Here on loan from")
+    looked = filters.ChoiceFilter(
+        choices=[("never", "nobody looked"), ("due", "to be looked at again"), ("incomplete", "not complete")],
+        method="by_look", label="Condition",
+    )  # fmt: skip
     paid_least = filters.NumberFilter(
         method="by_price", label="Paid at least", help_text="For one: of the price of a lot its share."
     )
@@ -106,6 +119,19 @@ class ThingFilter(ListFilter):
         """Things that cannot have come after a day."""
         found = facts_with(Q(about=rule.ACQUIRED, last__lte=value))
         return rows.filter(found | Q(acquired_on__lte=value) if _has(rows.model, "acquired_on") else found)
+
+    def by_title(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:
+        told = facts_with(Q(about=rule.TITLE))
+        return rows.filter(told if value == "yes" else ~told)
+
+    def by_owner(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:
+        return rows.filter(is_ours(value == "ours"))
+
+    def by_owner_name(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:
+        return rows.filter(belongs_to(value))
+
+    def by_look(self, rows: QuerySet[Any], name: str, value: str) -> QuerySet[Any]:
+        return looked_at(rows, value, timezone.localdate())
 
     def by_price(self, rows: QuerySet[Any], name: str, value: Any) -> QuerySet[Any]:
         """Nothing yet: one price must meet all that is asked of it, see ``filter_queryset``."""

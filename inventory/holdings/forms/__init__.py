@@ -18,10 +18,12 @@ from inventory.holdings.forms.parts import (
     PartLotForm,
     PartTypeForm,
 )
+from inventory.holdings.forms.record import (
+    PartWithForm,
+)
 from inventory.holdings.forms.register import (
     MoveForm,
     NewTubeForm,
-    PartWithForm,
     PlaceForm,
     TubeForm,
 )

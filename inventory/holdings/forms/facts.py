@@ -5,10 +5,12 @@ from typing import Any
 from django import forms
 
 from inventory.holdings.rules.dates import DAY_FIRST, MONTH_FIRST
-from inventory.holdings.rules.facts import ABOUT
+from inventory.holdings.rules.facts import ABOUT, LEFT_BY, LEFT_TO, LEFT_WHY, PROCEEDS
 from inventory.house.currencies import currency_refused
+from inventory.house.form_fields import DayField, Folded
 
 DATE_ORDERS = [("", "not said"), (DAY_FIRST, "day first: 4 May"), (MONTH_FIRST, "month first: 5 April")]
+OF_LEAVING = (LEFT_WHY, LEFT_BY, LEFT_TO, PROCEEDS)  # said on the page of how a thing left
 UNITS = ("micromho", "mA/V", "mS", "uS", "mmho", "mA", "V", "W", "%")
 
 
@@ -26,10 +28,13 @@ class CurrencyField(forms.RegexField):
         return code
 
 
-class FactForm(forms.Form):
+class FactForm(Folded, forms.Form):
     """Something that stands on the carton, the tag, the bill or in a letter."""
 
-    about = forms.ChoiceField(choices=ABOUT, label="what it is")
+    FOLDED = ("basis", "dated", "order")
+    FOLDED_AS = "Of an insured value: what it rests on, and its day; a date that can be read in two ways"
+
+    about = forms.ChoiceField(choices=[one for one in ABOUT if one[0] not in OF_LEAVING], label="what it is")
     text = forms.CharField(
         max_length=300, label="as found",
         help_text="As it stands there, digit for digit: 2250/1200 micromho, 12,50 EUR, Aug '07, about 1960, 75 lb.",
@@ -47,4 +52,9 @@ class FactForm(forms.Form):
         help_text="Three letters, where the text does not say it: USD, GBP, DEM. Nothing is converted.",
     )
     order = forms.ChoiceField(choices=DATE_ORDERS, required=False, label="a date such as 04/05/06 means")
+    basis = forms.CharField(
+        max_length=120, required=False, label="what an insured value rests on",
+        help_text="Replacement, market value, agreed with the insurer, an appraisal. Needed of such a value.",
+    )  # fmt: skip
+    dated = DayField(required=False, label="of which day an insured value is")
     as_found = forms.BooleanField(required=False, label="keep it as found, even if it cannot be read")

@@ -1,4 +1,4 @@
-"""Forms for tubes and places, and for moving things and parting with them."""
+"""Forms for tubes and places, and for moving things."""
 
 from django import forms
 
@@ -47,8 +47,3 @@ class MoveForm(forms.Form):
     place = forms.ModelChoiceField(Place.objects.all(), required=False, empty_label="no place (not known)")
     on = DayField(label="date")
     reason = forms.CharField(max_length=200, required=False)
-
-
-class PartWithForm(forms.Form):
-    on = DayField(label="date")
-    how = forms.CharField(max_length=200, label="how it leaves", help_text="Sold to, given to, scrapped because …")

@@ -1,5 +1,6 @@
 """What is owned and where it is. Lower files know nothing of higher ones: register, then parts, papers, counts."""
 
+from inventory.holdings.models.conditions import ConditionCheck
 from inventory.holdings.models.counts import BoxPrint, StockTake, StockTakeLine
 from inventory.holdings.models.facts import Fact
 from inventory.holdings.models.hazard_checks import HazardCheck
@@ -12,6 +13,7 @@ from inventory.holdings.models.wants import Want
 
 __all__ = [
     "BoxPrint",
+    "ConditionCheck",
     "Fact",
     "HazardCheck",
     "HazardMark",

@@ -20,7 +20,7 @@ class Fact(models.Model):
     """A price, an insured value, a reading, a date or a serial, as found. Never converted, never on another scale.
 
     ``value`` and the days are what the text was read as, empty where it was not; see ``rules.facts.FoundFact``. A wrong
-    one is struck out with the reason.
+    one is struck out with the reason. An insured value that is entered says its day (``first``) and its ``basis``.
     """
 
     PERS = [(prices.EACH, "each"), (prices.LOT, "for a lot"), (prices.ROW, "for a whole row")]
@@ -45,6 +45,7 @@ class Fact(models.Model):
     last = models.DateField("not after", null=True, blank=True)
     precision = models.CharField(max_length=8, choices=PRECISIONS, blank=True)
     estimated = models.BooleanField(default=False)
+    basis = models.CharField("what a value rests on", max_length=120, blank=True)
     from_list = models.BooleanField("came with a list", default=False)
     column = models.CharField("column of the list", max_length=160, blank=True)
     entered_at = models.DateTimeField(auto_now_add=True)

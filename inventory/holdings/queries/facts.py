@@ -6,11 +6,12 @@ from typing import Any
 
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 
-from inventory.holdings.models import Fact
+from inventory.holdings.models import Fact, Item
 from inventory.holdings.queries.paid import each
 from inventory.holdings.rules import facts as rule
 from inventory.holdings.rules.dates import DAY
 from inventory.holdings.rules.fact_words import reading_on_label
+from inventory.holdings.rules.prices import ROW
 from inventory.house.order import Order, texts
 
 #: Headings of the lists that go out, and what the facts below them are about. A list taken in again is read by them.
@@ -18,7 +19,9 @@ FACT_COLUMNS = (
     ("Price paid", rule.PAID), ("Price asked", rule.ASKED), ("Insured value", rule.INSURED),
     ("Reading", rule.READING), ("Reject minimum", rule.MINIMUM), ("Instrument", ""), ("Tested on", rule.TESTED),
     ("Acquired (as found)", rule.ACQUIRED), ("Made (as found)", rule.MADE), ("Other date", rule.DATED),
-    ("Serial (as found)", rule.SERIAL), ("Own number", rule.OWN_NUMBER),
+    ("Serial (as found)", rule.SERIAL), ("Own number", rule.OWN_NUMBER), ("Acquired how (as found)", rule.GOT_HOW),
+    ("Acquired from (as found)", rule.GOT_FROM), ("Evidence of title", rule.TITLE), ("Why it left", rule.LEFT_WHY),
+    ("Authorised by", rule.LEFT_BY), ("Went to", rule.LEFT_TO), ("Proceeds", rule.PROCEEDS),
 )  # fmt: skip
 
 
@@ -29,6 +32,18 @@ def _facts_of(items: Iterable[int], *about: str) -> dict[int, list[Fact]]:
     for fact in rows.filter(about__in=about) if about else rows:
         found[fact.item_id].append(fact)
     return found
+
+
+OF_LEAVING = (rule.LEFT_WHY, rule.LEFT_BY, rule.LEFT_TO, rule.PROCEEDS)
+
+
+def said_of_leaving(items: Iterable[int]) -> dict[int, list[str]]:
+    """Why things left, on whose word, to whom, for how much, by key (one query); the last word of each sort."""
+    found = _facts_of(items, *OF_LEAVING)
+    return {
+        key: [_cell(last[about], named=False) if about in last else "" for about in OF_LEAVING]
+        for key, last in ((key, {fact.about: fact for fact in facts}) for key, facts in found.items())
+    }
 
 
 def fact_cells(items: Iterable[int]) -> dict[int, list[str]]:
@@ -72,6 +87,16 @@ def readings_told(items: Iterable[int]) -> dict[int, str]:
 def numbered(text: str) -> QuerySet[Fact]:
     """Serials and keepers' own numbers that are this text, in any case."""
     return Fact.objects.filter(about__in=(rule.SERIAL, rule.OWN_NUMBER), struck="", text__iexact=text.strip())
+
+
+def bearer_of(number: str, but: Item | None = None) -> Item | None:
+    """The thing that bears a number as the keeper's own of it, also one that has left; ``but``: another than that.
+
+    What was said of a whole row of a list is nobody's alone. A number of another that was struck out is free again.
+    """
+    rows = Fact._base_manager.filter(about=rule.OWN_NUMBER, struck="", text__iexact=number.strip()).exclude(per=ROW)
+    found = rows.exclude(item=but).select_related("item").order_by("pk").first()
+    return found.item if found else None
 
 
 def bears_number(text: str) -> Q:

@@ -21,16 +21,19 @@ from tubes.rules.units import parse_quantity
 PAID, ASKED, INSURED, READING, MINIMUM = "paid", "asked", "insured", "reading", "minimum"
 TESTED, ACQUIRED, MADE, DATED, SERIAL = "tested", "acquired", "made", "dated", "serial"
 GOT_HOW, GOT_FROM = "got_how", "got_from"
+TITLE = "title"
+LEFT_WHY, LEFT_BY, LEFT_TO, PROCEEDS = "left_why", "left_by", "left_to", "proceeds"
 WEIGHT = "weight"
 OWN_NUMBER = "number"  # the keeper's own, from a list or a ledger kept before this one
 ABOUT = (
     (PAID, "price paid"), (ASKED, "price asked"), (INSURED, "insured value"), (READING, "reading"),
     (MINIMUM, "reject minimum"), (TESTED, "tested"), (ACQUIRED, "acquired on"), (MADE, "made on"),
     (DATED, "other date"), (SERIAL, "serial"), (OWN_NUMBER, "own number"),
-    (GOT_HOW, "how acquired"), (GOT_FROM, "acquired from"), (WEIGHT, "weight"),
+    (GOT_HOW, "how acquired"), (GOT_FROM, "acquired from"), (WEIGHT, "weight"), (TITLE, "evidence of title"),
+    (LEFT_WHY, "why it left"), (LEFT_BY, "authorised by"), (LEFT_TO, "went to"), (PROCEEDS, "proceeds"),
 )  # fmt: skip
-NAMES = (SERIAL, OWN_NUMBER, GOT_HOW, GOT_FROM)  # kept as they stand there
-MONEY, FIGURES, DAYS = (PAID, ASKED, INSURED), (READING, MINIMUM), (TESTED, ACQUIRED, MADE, DATED)
+NAMES = (SERIAL, OWN_NUMBER, GOT_HOW, GOT_FROM, TITLE, LEFT_WHY, LEFT_BY, LEFT_TO)  # kept as they stand there
+MONEY, FIGURES, DAYS = (PAID, ASKED, INSURED, PROCEEDS), (READING, MINIMUM), (TESTED, ACQUIRED, MADE, DATED)
 _CODE = re.compile("[A-Z]{3}")
 PLACES = Decimal("0.000001")
 TOO_LARGE = Decimal(10) ** 10  # no price and no reading; a column of the database holds less
@@ -42,7 +45,8 @@ class FoundFact:
 
     `unit` and `instrument` are the scale; `currency` is an ISO 4217 code or "". `per` is each, lot or row, of
     `of_count` things. `first` and `last` are the days it can lie between, with the `precision` of a DateReading;
-    `estimated` where the keeper wrote about or a question mark. `column` is the heading that it stood under.
+    `estimated` where the keeper wrote about or a question mark. `basis` is what a value rests on, `column` the heading
+    that it stood under.
     """
 
     about: str
@@ -59,6 +63,7 @@ class FoundFact:
     precision: str = ""
     estimated: bool = False
     column: str = ""
+    basis: str = ""
 
 
 def _value(number: Decimal | None) -> Decimal | None:

@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from inventory.holdings.actions import part_with
 from inventory.holdings.actions.mistakes import INSTEAD, hangs_on, strike_entry, take_back_mistake
+from inventory.holdings.actions.said import LEFT
 from inventory.holdings.forms import PartWithForm
 from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.models import Item
@@ -26,7 +27,10 @@ def item_part_with(request: HttpRequest, tag: str) -> HttpResponse:
 
     def save(form: Any) -> tuple[str, str]:
         cells, today = form.cleaned_data, timezone.localdate()
-        part_with(item, cells["how"], on=cells["on"], today=today, by=request.user, why=cells.get("why", ""))
+        part_with(
+            item, cells["how"], on=cells["on"], today=today, by=request.user, why=cells.get("why", ""),
+            record={name: cells[name] for name in LEFT},
+        )  # fmt: skip
         return f"{tag} has left the collection. Its record and its tag stay.", item.get_absolute_url()
 
     start = {"on": timezone.localdate()}

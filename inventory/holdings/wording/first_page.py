@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
+from inventory.holdings.queries.conditions import LookDue
 from inventory.holdings.queries.loans import SHOWN_DAYS, DueLoan
 
 
@@ -22,6 +23,27 @@ def loans_as_json(one: DueLoan) -> dict[str, Any]:
         "who": loan.who,
         "since": str(loan.since),
         "due": str(loan.due),
+        "overdue": one.overdue,
+        "days": one.days,
+    }
+
+
+def looks_heading(count: int) -> str:
+    return f"To be looked at again by now or within {SHOWN_DAYS} days: {count}"
+
+
+def looks_in_lines(one: LookDue) -> Sequence[str]:
+    return [f"{one.row.item.tag} {one.row.item.words}: {one.words}; {one.standing}"]
+
+
+def looks_as_json(one: LookDue) -> dict[str, Any]:
+    row = one.row
+    return {
+        "tag": row.item.tag,
+        "looked_on": str(row.on),
+        "by": row.by_whom,
+        "state": row.state,
+        "due": str(row.look_again),
         "overdue": one.overdue,
         "days": one.days,
     }

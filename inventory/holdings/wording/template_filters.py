@@ -9,6 +9,8 @@ from django.utils import timezone
 from inventory.holdings.models import Loan
 from inventory.holdings.queries.hazard_grounds import HAZARD_FACTS, by_rule, grounds_beside
 from inventory.holdings.queries.loans import running_loans
+from inventory.holdings.queries.record import Record
+from inventory.holdings.queries.record import record_of as record_of_thing
 
 register = template.Library()
 
@@ -34,3 +36,9 @@ def loans_of(item: Any) -> list[Loan]:
     for row in rows:
         row.late = row.overdue(timezone.localdate())  # type: ignore[attr-defined]
     return rows
+
+
+@register.simple_tag
+def record_of(item: Any) -> Record:
+    """How a thing came, was found and left (three queries)."""
+    return record_of_thing(item)

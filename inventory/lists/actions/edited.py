@@ -20,7 +20,7 @@ from inventory.holdings.forms import PartLotForm, TubeForm
 from inventory.holdings.models import PartLot, Tube
 from inventory.holdings.rules.part_cells import FIGURES, read_cells
 from inventory.lists.rules import fields as f
-from inventory.lists.rules.own_lists import OWN_LISTS
+from inventory.lists.rules.own_lists import OWN_LISTS, STANDING_COLUMNS
 from inventory.lists.rules.rewriting import days_of, may_say, plain
 from inventory.pairing.actions import change_companion
 from inventory.pairing.forms import CompanionForm
@@ -43,6 +43,14 @@ ELSEWHERE = {
     "Not found on": "stock-takes say it",
     "Left on": "part with it on its page",
     "How it left": "part with it on its page",
+    **dict.fromkeys(
+        ("Acquired how (as found)", "Acquired from (as found)", "Acquired (as found)", "Evidence of title"),
+        "it is said on the page of the thing, under how it came",
+    ),
+    **dict.fromkeys(("Why it left", "Authorised by", "Went to", "Proceeds"), "it is said on the page of how it left"),
+    "Owner": "loans say it",
+    "To be given back": "its loan sheet says it",
+    **dict.fromkeys(STANDING_COLUMNS[2:], "it is written when somebody looks at it, on its page"),
 }
 OTHERWISE = "it is not changed from a list; change it on the page of the thing"
 PLACE = "Place"

@@ -75,10 +75,6 @@ def note_of(found: RowReading, *, mate: bool = False) -> str:
     )
 
 
-def origin_of(found: RowReading) -> str:
-    return f"from: {found.acquired_from}" if found.acquired_from else ""
-
-
 def making_of(found: RowReading) -> str:
     """Maker and date code of a thing whose record has no column for them."""
     in_column = found.kind in (PARTS, OTHERS) and len(found.maker) <= LONGEST_MAKER

@@ -21,10 +21,10 @@ from inventory.lists.actions.facts import (
     lines,
     making_of,
     note_of,
-    origin_of,
     part_bounds,
     too_long_texts,
 )
+from inventory.lists.actions.given_numbers import GivenNumbers
 from inventory.lists.actions.part_sorts import columns_by_sort, with_sort
 from inventory.lists.actions.places import TAKEN_AS, Places, Spot, fold
 from inventory.lists.actions.questions import (
@@ -88,6 +88,7 @@ class ThingMaker:
         self.set_models, self.unit_models = Models.load(SetModel), Models.load(UnitModel)
         self.kinds = CompanionKinds.load()
         self.serials = Serials()
+        self.given_numbers = GivenNumbers()
 
     def things(self, row: int, found: RowReading, answers: Answers, remarks: Remarks) -> list[Thing] | Stop:
         """The things of a row, each with its place, hazards and facts."""
@@ -99,6 +100,10 @@ class ThingMaker:
         }
         if stop := whether_here(found, answers) or duds_differ(found, answers):
             return stop
+        numbered = self.given_numbers.settle(found, answers, remarks)
+        if isinstance(numbered, Ask | Refuse):
+            return numbered
+        found = numbered
         found = by_the_count(found, answers)
         if found.split:
             made = self._several(row, found, answers, remarks)
@@ -233,7 +238,7 @@ class ThingMaker:
             "duds": count.duds,
             "to_count": count.to_count,
             "condition": states if not found.condition else found.condition,
-            "note": lines(long, note_of(found, mate=True), left, origin_of(found), making_of(found)),
+            "note": lines(long, note_of(found, mate=True), left, making_of(found)),
         }
         sort = f.OTHERS if found.kind == f.OTHERS else f.PARTS
         return [
@@ -257,7 +262,7 @@ class ThingMaker:
         plate = _plate_words(found, f.PLATE, found.serial)
         if not found.serial and not found.register.get(f.PLATE):
             remarks.add(f.SERIAL, "", "the list gives no serial: written as without a number", "read the plate")
-        note = lines(found.condition, note_of(found, mate=True), making_of(found), origin_of(found))
+        note = lines(found.condition, note_of(found, mate=True), making_of(found))
         made = []
         for at in range(count):
             serial = found.serial if at == 0 else ""
@@ -290,7 +295,7 @@ class ThingMaker:
             return []
         if new:
             self._new_model(f.CHASSIS, model.name, remarks)
-        note = lines(found.condition, note_of(found, mate=True), making_of(found), origin_of(found))
+        note = lines(found.condition, note_of(found, mate=True), making_of(found))
         made = []
         for at in range(count):
             serial, mate = (found.serial, found.mate_serial) if at == 0 else ("", "")

@@ -12,6 +12,7 @@ LEFT_ON, LEFT_HOW, HOW, PLATE, MATE_PLATE = "left_on", "left_how", "acquired_how
 VALUE, LEAST, MOST, DUDS, TO_COUNT = "value", "least", "most", "duds", "to_count"
 MISSED = "missed_on"
 OWN_NUMBER = "own_number"
+TITLE, LEFT_WHY, LEFT_BY, LEFT_TO, PROCEEDS = "title", "left_why", "left_by", "left_to", "proceeds"
 # What a part is by its figures, as lists that this program took out have it; the value in the unit of its kind.
 PART_TYPE = (
     "part_kind", "part_value", "part_tolerance", "part_volts", "part_watts", "part_amps", "part_made", "part_class",
@@ -20,7 +21,7 @@ PART_TYPE = (
 
 REGISTER = (
     TYPE, FITTED, LENT, SEEN, LEFT_ON, LEFT_HOW, HOW, PLATE, MATE_PLATE, VALUE, LEAST, MOST, DUDS, TO_COUNT,
-    MISSED, OWN_NUMBER, *PART_TYPE,
+    MISSED, OWN_NUMBER, TITLE, LEFT_WHY, LEFT_BY, LEFT_TO, PROCEEDS, *PART_TYPE,
 )  # fmt: skip
 FIELDS = (
     MARK, QUANTITY, STATE, READING, MINIMUM, TESTED_ON, PLACE, PRICE, MAKER, DATE_CODE, SERIAL, MATE, MODEL, CONDITION,

@@ -71,6 +71,13 @@ _WORDS: Mapping[str, str] = {
     f.NUMBER: "item #|item no|#|no|nr|lfd nr|lfd|id|tag|inv|inv nr|inv no|inventory no|inventory number|inventarnr|"
               "inventar nr|inventarnummer|numero|n|nummer|pos|"
               "volgnr|ref|line|zeile|no d'ordre|number",
+    f.HOW: "acquired how|how acquired|how it came|erworben durch|erwerbsart|acquis par",
+    f.TITLE: "evidence of title|proof of purchase|proof of ownership|kaufbeleg|eigentumsnachweis|preuve d achat|"
+             "eigendomsbewijs",
+    f.LEFT_WHY: "why it left|reason for disposal|abgangsgrund",
+    f.LEFT_BY: "authorised by|authorized by|genehmigt von",
+    f.LEFT_TO: "went to|recipient|empfanger",
+    f.PROCEEDS: "proceeds|erlos",
     f.OWN_NUMBER: "own number|own no|my number|my no|eigene nr|eigene nummer|eigen nummer",
     f.WANTED: "need|needed|want|wanted|wants|gesucht|bedarf|benotigt|fehlt|cherche|besoin|gezocht|nodig|target|soll",
     f.USED: "used|used qty|in use|gebraucht|in betrieb|gebr|utilise|gebruikt|installed|pulls",

@@ -11,6 +11,10 @@ from inventory.lists.rules import fields as f
 from inventory.lists.rules.headings import Proposal, propose
 from inventory.lists.rules.stamps import STAMP
 
+#: Whose a thing is and how it was found last: loans and conditions have pages of their own.
+STANDING_COLUMNS = (
+    "Owner", "To be given back", "Looked at on", "State then", "Complete", "Looked at by", "Look again on",
+)  # fmt: skip
 _EVERY = {
     "Tag": f.NUMBER,
     "Place": f.PLACE,
@@ -21,8 +25,15 @@ _EVERY = {
     "Left on": f.LEFT_ON,
     "How it left": f.LEFT_HOW,
     STAMP: f.IGNORED,
+    "Evidence of title": f.TITLE,
+    "Why it left": f.LEFT_WHY,
+    "Authorised by": f.LEFT_BY,
+    "Went to": f.LEFT_TO,
+    "Proceeds": f.PROCEEDS,
+    **dict.fromkeys(STANDING_COLUMNS, f.IGNORED),
 }
-_PLATE = {"Serial": f.SERIAL, "Plate": f.PLATE}
+_CAME = {"Acquired how (as found)": f.HOW, "Acquired from (as found)": f.FROM}  # a tube has columns for these
+_PLATE = {"Serial": f.SERIAL, "Plate": f.PLATE, **_CAME}
 
 
 @dataclass(frozen=True)
@@ -48,7 +59,7 @@ OWN_LISTS = (
     OwnList(
         f.PARTS,
         {
-            **_EVERY, "What": f.MODEL, "Value or type": f.VALUE, "Maker": f.MAKER, "At least": f.LEAST,
+            **_EVERY, **_CAME, "What": f.MODEL, "Value or type": f.VALUE, "Maker": f.MAKER, "At least": f.LEAST,
             "At most": f.MOST, "Duds": f.DUDS, "To count": f.TO_COUNT, "Condition": f.CONDITION,
             "Reserved": f.IGNORED, "Serial": f.SERIAL,
             **dict(zip(("Kind of part", "Value in its unit", "Tolerance, %", "Rated, V", "Rated, W", "Rated, A",

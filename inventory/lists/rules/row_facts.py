@@ -10,19 +10,26 @@ from inventory.holdings.rules.facts import (
     ACQUIRED,
     ASKED,
     DATED,
+    GOT_FROM,
+    GOT_HOW,
     INSURED,
+    LEFT_BY,
+    LEFT_TO,
+    LEFT_WHY,
     MADE,
     MINIMUM,
     OWN_NUMBER,
     PAID,
+    PROCEEDS,
     SERIAL,
     TESTED,
+    TITLE,
     FoundFact,
     date_facts,
     price_facts,
     reading_facts,
 )
-from inventory.holdings.rules.prices import ROW
+from inventory.holdings.rules.prices import ROW, read_price
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.row_result import ColumnReading, RowReading
 
@@ -57,7 +64,21 @@ def facts_of_row(found: RowReading, column: Callable[[str], str], at: int = 0) -
         *_made(found, column(f.DATE_CODE)),
         *date_facts(DATED, found.dated, column(f.DATED)),
         *_own_number(found, column, things),
+        *_said(found, column),
     )
+
+
+def _said(found: RowReading, column: Callable[[str], str]) -> tuple[FoundFact, ...]:
+    """How a thing came, what shows that it is ours, why it left: words as they stand there. A tube has columns for how
+    and from whom it came; what it fetched is read as a price.
+    """
+    texts = {TITLE: f.TITLE, LEFT_WHY: f.LEFT_WHY, LEFT_BY: f.LEFT_BY, LEFT_TO: f.LEFT_TO}
+    told = [(about, found.register.get(field, ""), field) for about, field in texts.items()]
+    if found.kind != f.TUBES:
+        told += [(GOT_HOW, found.register.get(f.HOW, ""), f.HOW), (GOT_FROM, found.acquired_from, f.FROM)]
+    words = tuple(FoundFact(about, text, column=column(field)) for about, text, field in told if text)
+    fetched = found.register.get(f.PROCEEDS, "")
+    return (*words, *(price_facts(PROCEEDS, read_price(fetched), column(f.PROCEEDS)) if fetched else ()))
 
 
 def _figures(found: ColumnReading, at: int = 0) -> tuple[FoundFact, ...]:

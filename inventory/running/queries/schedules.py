@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from django.db.models import Max, Q, QuerySet
 
 from inventory.holdings.models import Item, Movement, Tube
+from inventory.holdings.queries.conditions import looks_due
 from inventory.holdings.queries.loans import loans_due
 from inventory.house.records.moments import axis
 from inventory.running.models import Care, CareDone, TubeTest
@@ -88,8 +89,8 @@ def _soon(lines: Iterable[DueLine], on: date, days: int) -> list[DueLine]:
 
 
 def calendar(on: date, stamp: datetime) -> str:
-    """Everything that is due on a day, loans among it, as iCalendar text."""
-    return calendar_text([*(line.due for line in dues(on)), *_loans(on)], stamp)
+    """Everything that is due on a day, loans and things to look at again among it, as iCalendar text."""
+    return calendar_text([*(line.due for line in dues(on)), *_loans(on), *_looks(on)], stamp)
 
 
 def _loans(on: date) -> list[Due]:
@@ -100,6 +101,17 @@ def _loans(on: date) -> list[Due]:
             when=one.loan.due, why=one.words, source="", overdue=one.overdue, rule=f"loan {one.loan.pk}",
         )
         for one in loans_due(on, None)
+    ]  # fmt: skip
+
+
+def _looks(on: date) -> list[Due]:
+    """The days on which things are to be looked at again."""
+    return [
+        Due(
+            what="look at it again", thing=one.row.item.tag, when=one.row.look_again, why=one.words, source="",
+            overdue=one.overdue, rule=f"condition {one.row.pk}",
+        )
+        for one in looks_due(on, None)
     ]  # fmt: skip
 
 

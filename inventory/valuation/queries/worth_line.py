@@ -6,6 +6,7 @@ from datetime import date
 from django.utils import timezone
 
 from inventory.holdings.models import Item
+from inventory.holdings.queries.record import not_ours
 from inventory.house.money import Money
 from inventory.valuation.queries.collection import INTERVAL, figures_of
 from inventory.valuation.queries.goes_by import goes_by
@@ -39,8 +40,8 @@ class WorthLine:
 
 
 def worth_line(item: Item) -> WorthLine | None:
-    """None of what no evidence can be of, and of what has left: the line that the collection has of it."""
-    thing = None if item.gone_on else thing_of(item)
+    """None of what no evidence can be of, of what has left, and of what is here on loan, which is not ours to value."""
+    thing = None if item.gone_on or not_ours([item.pk]) else thing_of(item)
     if thing is None:
         return None
     goes, on, currency = goes_by(knowledge())(thing), timezone.localdate(), keepers_currency()
