@@ -10,8 +10,8 @@ from io import StringIO
 
 import pytest
 from django.conf import settings
-from django.core.management import CommandError
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.core.management import CommandError
 from django.db import OperationalError
 from django.test import RequestFactory
 
