@@ -185,8 +185,10 @@ def test_a_page_of_another_account_is_enough_to_forget_the_one_before(visit, liv
     log_in(page.context, live_server, User.objects.get(username="a-keeper"))
     seen = []
     page.expose_function("seen", lambda text: seen.append(text))
-    page.add_init_script("""document.addEventListener("DOMContentLoaded", () => new MutationObserver(() =>
-        window.seen(document.querySelector("[data-line]").textContent)).observe(document.body, { childList: true, subtree: true }))""")
+    page.add_init_script("""document.addEventListener("DOMContentLoaded", () => {
+        const line = document.querySelector("[data-line]");
+        new MutationObserver(() => window.seen(line.textContent)).observe(line, { childList: true });
+    })""")
     page.reload()
     page.get_by_text("a-keeper, keeper.").wait_for()
     assert not any("b-keeper" in text for text in seen)
@@ -253,10 +255,12 @@ def test_what_is_mended_while_it_is_sent_is_not_lost(visit, live_reference, some
 SEEN = """async () => {
   const { seenOf, afterwards, ofAnother } = await import("/static/filamentry/phone/seen.js");
   const things = { T1: { tag: "T1", place: "Shelf 1", state: "good" } };
-  const one = (order, status, place) => ({ key: String(order), order, kind: "move", status, cells: { tag: "T1", place }, seen: {} });
+  const one = (order, status, place) =>
+    ({ key: String(order), order, kind: "move", status, cells: { tag: "T1", place }, seen: {} });
   return [
     seenOf("move", "T1", things, []), seenOf("move", "T1", things, [one(1, "refused", "x")]),
-    seenOf("move", "T1", things, [one(1, "waiting", "box4")]), seenOf("state", "T1", things, [one(1, "waiting", "box4")]),
+    seenOf("move", "T1", things, [one(1, "waiting", "box4")]),
+    seenOf("state", "T1", things, [one(1, "waiting", "box4")]),
     seenOf("move", "T9", things, []),
     afterwards(one(1, "taken", "box4"), [one(2, "waiting", "Shelf 2"), one(3, "refused", "x"), one(0, "waiting", "y")])
       .map((each) => [each.key, each.seen]),
