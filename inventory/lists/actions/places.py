@@ -90,6 +90,8 @@ class Places:
             return known, "", ""
         if former := self.former_paths.get(fold(text)):
             return former, "", f"{text} {TAKEN_AS} {former.path}, as it is called now"
+        if lies_in := self._with_commas(text):
+            return lies_in, "", f"{text} {TAKEN_AS} {lies_in.path}"
         parts = self._steps(text)
         spot: Spot | None = None
         told: list[str] = []
@@ -112,6 +114,15 @@ class Places:
                     return None, f"the place has more than {LONGEST_PATH} letters, kept as text", ""
             spot = found
         return (spot, "", "; ".join(told[-1:])) if spot else (None, "no place is named", "")
+
+    def _with_commas(self, text: str) -> Spot | None:
+        """The place that `Shelf 1, Drawer 4` names on its way down or up, where nothing is called so itself."""
+        steps = [step.strip() for step in text.split(",")]
+        if len(steps) < 2 or not all(steps) or fold(text) in self.by_word:
+            return None
+        ways = (self.by_path.get(fold(" / ".join(way))) for way in (steps, steps[::-1]))
+        found = [spot for spot in ways if spot]
+        return found[0] if len(found) == 1 else None
 
     def _steps(self, text: str) -> list[str]:
         """The names on the way down to a place. A bare slash parts them only where that is plain.

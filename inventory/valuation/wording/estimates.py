@@ -18,6 +18,7 @@ from inventory.valuation.rules.scatter import FEWEST
 from inventory.valuation.rules.words import GRADES
 
 NO_EVIDENCE = "no evidence"
+MARKET_ALONE = "By the market alone: what this house itself paid, or sold for, is told to helpers and keepers and does not count here."
 OTHER_KINDS = "all other kinds together"
 AS_IN_PRICE = "military and civilian marks are priced alike: the evidence shows no difference"
 
@@ -206,12 +207,11 @@ def _do(many: int) -> str:
 
 def _comparable(one: Comparable, own: bool) -> dict[str, Any]:
     sale = one.brought.sale
-    told: dict[str, Any] = {
+    return {
         "row": _row(sale), "date": str(sale.on), "designation": sale.designation, "grade": sale.grade or None,
         "venue": sale.venue or None, "each": str(sale.each), "price": one.price.figure,
         "levelled": one.levelled.figure, "by": list(one.brought.by), "source": sale.source, "own": sale.own,
     }  # fmt: skip
-    return told if own or not sale.own else dict.fromkeys(told) | {"own": True}
 
 
 def _factor(one: Factor) -> dict[str, Any]:
