@@ -71,6 +71,19 @@ def test_a_merge_is_refused_into_itself_and_into_what_lies_inside(place, tube, k
     assert Place.objects.count() == 5
 
 
+def test_a_box_of_the_same_name_inside_is_not_lost_when_the_outer_goes_up(place, tube, keeper, today, refused):
+    shelf = place("A")
+    outer = place("Box", shelf)
+    inner = place("Box", outer)
+    thing = tube(inner)
+    with refused("into", "A / Box / Box bears the name"):
+        merge_places(outer, shelf, on=today, by=keeper)
+    inner.code = "Tray"
+    save_place(inner, by=keeper)
+    merge_places(Place.objects.get(pk=outer.pk), shelf, on=today, by=keeper)
+    assert Item.objects.get(pk=thing.pk).place.path == "A / Tray"
+
+
 def test_what_names_the_place_names_the_other_then(place, tube, keeper, today):
     old, new = place("A"), place("B")
     tube(old)

@@ -27,7 +27,8 @@ def merge_places(place: Place, into: Place, *, on: date, by: Any, reason: str = 
 
     A place inside it goes along; where the other has one of the same code, the two become one as well. Each thing gets
     a move of its own. Nobody opened a box, so nothing counts as seen. Returns the number of things that moved. Raises
-    ValidationError for a place within itself, things that are held, a day before one came, notes that do not fit.
+    ValidationError for a place within itself, one that goes up in the place around it and holds another of its own
+    name, things that are held, a day before one came, notes that do not fit.
     """
     check_day(on)
     rows = Place.objects.select_for_update(of=("self",), no_key=True).select_related("parent").order_by("pk")
@@ -39,6 +40,9 @@ def merge_places(place: Place, into: Place, *, on: date, by: Any, reason: str = 
         raise refuse("into", "It is that place.")
     if into.path.startswith(f"{place.path} / "):
         raise refuse("into", f"{into.path} lies inside {place.path}; move it out first.")
+    if place.parent_id == into.pk and place.children.filter(code__iexact=place.code).exists():
+        text = f"{place.path} / {place.code} bears the name of the place that goes up; rename one of them."
+        raise refuse("into", text)
     here = sorted(for_change(items_in(place)), key=lambda item: item.tag)
     _check_movable(here, on)
     check_carried_off(here, into.path, reason)
