@@ -12,6 +12,6 @@ def follow_path(was: str, now: str) -> None:
 
 def keep_what_it_was_of(take: StockTake, was: str) -> None:
     """Let the note of a closed stock-take name the place that it was of, before that place goes up in another."""
-    room = StockTake._meta.get_field("note").max_length - len(take.note)
+    room = (StockTake._meta.get_field("note").max_length or 0) - len(take.note)
     said = f"{'; ' if take.note else ''}counted as {was}"
     take.note += said if len(said) <= room else ""  # its lines name the place each
