@@ -1,4 +1,4 @@
-"""A number of the keeper's own is given once, also by one list (Spectrum, Deaccessioning and disposal; laws.md L10.1)."""
+"""A number of one's own is given once, also by one list (Spectrum, Deaccessioning and disposal; laws.md L10.1)."""
 
 import pytest
 

@@ -84,7 +84,7 @@ class Types:
         return self._open(found, remarks) if kind is None and chosen != AS_MARKED else kind
 
     def _odd(self, found: RowReading, kind: str | None) -> Ask | None:
-        """Asked of a number that a spreadsheet may have worked out, and of a tube that was changed, is broken or none."""
+        """Asked of a number that a spreadsheet may have worked out, of a changed or broken tube, of none at all."""
         if found.perhaps:
             named = {name: type_for_stamp(self.known.read(name), self.known) for name in found.perhaps}
             choices = [(f"{CHOSEN}{of}", f"{name}: count it as {of}") for name, of in named.items() if of]
