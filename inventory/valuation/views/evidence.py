@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from inventory.house.access import may, needs
+from inventory.house.access import may_see_money, needs
 from inventory.house.edit_pages import change_page, person, show_refusal
 from inventory.house.history import changes_of
 from inventory.house.records.pages import correct_page, reason_in, strike_page
@@ -31,7 +31,7 @@ def prices(request: HttpRequest) -> HttpResponse:
     page = sheet(request, found.qs)
     context: dict[str, Any] = {"filter": found, "page": page, "lines": lines(page.object_list)}
     narrowed = {name for name, value in request.GET.items() if value} - {"of", "page", "own", "order"}
-    if may(request.user, "add", "valuation.priceevidence") and not narrowed:
+    if may_see_money(request.user) and not narrowed:
         context["own"] = sheet(request, own_named(request.GET.get("of", "").replace("\0", "")), name="own")
     if request.GET.get("settled") == "no":
         context["settleable"] = len(settleable())
