@@ -99,6 +99,7 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "inventory.house.access.role_in_template",
+                "inventory.phone.views.whose_page",
             ],
             "builtins": [
                 "inventory.house.template_filters",

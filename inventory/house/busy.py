@@ -10,6 +10,7 @@ from collections.abc import Callable
 
 from django.db import DatabaseError, OperationalError
 from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http.request import RawPostDataException
 from django.http.response import HttpResponseBase
 from django.shortcuts import render
 
@@ -75,6 +76,21 @@ class TellWhenBusy:
         if request.path.startswith("/api/"):
             answer: HttpResponse = JsonResponse({"fault": told}, status=503)
         else:
-            answer = render(request, "busy.html", {"told": told, "again": request.method == "GET"}, status=503)
+            context = {"told": told, "again": request.method == "GET", "sent": _sent(request)}
+            answer = render(request, "busy.html", context, status=503)
         answer["Retry-After"] = RETRY_AFTER
         return answer
+
+
+def _sent(request: HttpRequest) -> list[tuple[str, str]]:
+    """The cells of a form, for the page to send them once more: a browser that keeps no page has no form to go back to.
+
+    Empty where a page cannot hold all of it (files, or what is no form) or must not (a password).
+    """
+    try:
+        if request.method != "POST" or request.FILES:
+            return []
+        cells = [(name, value) for name, values in request.POST.lists() for value in values]
+    except (OSError, RawPostDataException):  # it broke off while it came in, or was read in another way
+        return []
+    return [] if any("password" in name for name, _ in cells) else cells

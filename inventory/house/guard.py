@@ -28,6 +28,10 @@ class LeaveNothing(LogoutView):
         response["Clear-Site-Data"] = '"cache"'
         return response
 
+    def get_success_url(self) -> str:
+        """The log-in page, told that somebody left: it clears the phone once more, for what was on its way then."""
+        return f"{super().get_success_url()}?left=1"
+
 
 def own_things_only(
     get_response: Callable[[HttpRequest], HttpResponseBase],

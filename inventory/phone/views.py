@@ -26,6 +26,12 @@ from inventory.running.models import TubeTest
 MOST_SENT = 100_000  # letters of one entry
 
 
+def whose_page(request: HttpRequest) -> dict[str, str]:
+    """For every page: the mark of the account that it was made for, by which the phone forgets another's things."""
+    user = getattr(request, "user", None)
+    return {"account_mark": account_mark(user) if user and user.is_authenticated else ""}
+
+
 def _shell() -> str:
     """The page as everybody gets it: rendered without the request, so nothing of anybody can stand in it."""
     return render_to_string(

@@ -427,3 +427,21 @@ def test_stamps_of_a_photograph_on_a_phone(visit, live_reference, monkeypatch, s
     submit(page, "Enter the ticked ones")
     page.get_by_role("status").get_by_text("T-0001 added: 6AC7.").wait_for()
     assert Tube.objects.get().item.papers.get().kind == "photograph"
+
+
+def test_a_form_that_was_typed_in_is_not_left_unasked(visit, live_reference):
+    """HTML, 7.4.2.4: a page may ask before it is left. What was sent, or stands as it stood, is left without a word."""
+    page, asked = visit("/tubes/add/"), []
+    page.on("dialog", lambda dialog: (asked.append(dialog.type), dialog.accept()))
+    page.fill("#id_marked", "807")
+    page.fill("#id_marked", "")
+    page.goto("/tubes/")
+    page.goto("/tubes/add/")
+    page.fill("#id_marked", "807")
+    page.goto("/tubes/")
+    assert asked == ["beforeunload"]
+    page.goto("/tubes/add/")
+    page.fill("#id_marked", "807")
+    page.locator("main form.plate, main form").first.evaluate("form => form.requestSubmit()")
+    page.wait_for_url("**/tubes/T-*/")
+    assert len(asked) == 1

@@ -8,6 +8,8 @@ import io
 
 import pytest
 import segno
+from django.contrib.auth.models import User
+from django.test import Client
 from PIL import Image, ImageFilter
 
 from inventory.holdings.actions import move
@@ -63,7 +65,7 @@ def test_three_entries_without_a_signal(visit, live_reference, somebody, today):
 
     page.context.set_offline(True)
     enter(page, "tube", 1, marked="VT-231", place="D7")
-    enter(page, "state", 2, tag=tube.tag, state="weak")
+    enter(page, "state", 2, tag=tube.tag, said="weak")
     enter(page, "move", 3, tag=moved.tag, place="D7")
     page.reload()
     page.get_by_text("(3, since").wait_for()
@@ -115,9 +117,10 @@ def test_nothing_is_left_for_another_account(visit, live_reference, somebody):
     assert "1 entry is not sent" in asked[0]
 
     left = page.evaluate(LEFT)
-    assert left["device"] == [] and set(left["storage"]) <= {"/log-in/"}  # the page that is open
+    assert [row["name"] for row in left["device"]] == ["left"]  # how often, and nothing else
+    assert all(text.startswith("/log-in/") for text in left["storage"])  # the page that is open
     (waits,) = left["entries"]
-    assert sorted(waits) == ["done", "key", "locked", "mark", "order"]  # a box that nobody here can open
+    assert sorted(waits) == ["done", "key", "locked", "mark", "order", "stamp"]  # a box that nobody here can open
     assert set(left["kept"]) and all(path == "/phone/" or path.startswith("/static/") for path in left["kept"])
     page.go_back()
     assert "QX-99881" not in page.content() and tube.tag not in page.content()
@@ -152,3 +155,124 @@ def test_a_label_is_photographed(visit, live_server):
     page.get_by_role("link", name="Scan", exact=True).click()
     page.set_input_files("#id_photo", {"name": "label.jpg", "mimeType": "image/jpeg", "buffer": photo.getvalue()})
     page.wait_for_url(f"**{tube.get_absolute_url()}")
+
+
+def log_in(context, live_server, person):
+    """The session of a person, without anything that a page of theirs would do."""
+    client = Client()
+    client.force_login(person)
+    cookie = {"name": "sessionid", "value": client.cookies["sessionid"].value, "url": live_server.url}
+    context.clear_cookies()
+    context.add_cookies([cookie])
+
+
+def test_a_page_of_another_account_is_enough_to_forget_the_one_before(visit, live_server, live_reference):
+    other = add_person("b-keeper", "keeper", PASSWORD)
+    tube = TubeFactory(marked="QX-99881")
+    page = visit("/phone/", **PHONE)
+    ready(page)
+    log_in(page.context, live_server, other)  # the session of the one before has run out; nobody logged out
+    page.goto("/tubes/")
+    page.wait_for_function(f"async () => !(await ({LEFT})()).device.some((row) => row.name === 'account')")
+    page.context.set_offline(True)
+    page.goto("/phone/")
+    page.get_by_text("nobody is known here").wait_for()
+    assert tube.tag not in page.content()
+
+    page.context.set_offline(False)
+    page.reload()
+    ready(page)
+    log_in(page.context, live_server, User.objects.get(username="a-keeper"))
+    seen = []
+    page.expose_function("seen", lambda text: seen.append(text))
+    page.add_init_script("""document.addEventListener("DOMContentLoaded", () => {
+        const line = document.querySelector("[data-line]");
+        new MutationObserver(() => window.seen(line.textContent)).observe(line, { childList: true });
+    })""")
+    page.reload()
+    page.get_by_text("a-keeper, keeper.").wait_for()
+    assert not any("b-keeper" in text for text in seen)
+
+
+def test_log_out_works_where_nothing_can_be_kept_and_needs_a_signal(visit, live_reference):
+    page = visit("/tubes/", **PHONE)
+    asked = []
+    page.on("dialog", lambda dialog: (asked.append(dialog.message), dialog.accept()))
+    page.context.set_offline(True)
+    page.get_by_role("button", name="Go to").click()
+    page.locator("#ways").get_by_role("button", name="Log out").click()
+    page.wait_for_function("() => true")
+    assert "Log-out needs a signal" in asked[0] and page.url.endswith("/tubes/")
+    page.context.set_offline(False)
+    page.add_init_script("indexedDB.open = () => { throw new DOMException('blocked', 'SecurityError'); }")
+    page.goto("/tubes/")
+    page.get_by_role("button", name="Go to").click()
+    page.locator("#ways").get_by_role("button", name="Log out").click()
+    page.wait_for_url("**/log-in/?left=1")
+
+
+def test_what_was_on_its_way_at_log_out_changes_nothing(visit, live_reference):
+    page = visit("/phone/", **PHONE)
+    ready(page)
+    told = page.evaluate("""async () => {  // asked before, answered after the log-out
+      const store = await import("/static/filamentry/phone/store.js");
+      const send = await import("/static/filamentry/phone/send.js");
+      const real = window.fetch;
+      let go;
+      const held = new Promise((resolve) => { go = resolve; });
+      window.fetch = async (...asked) => { const answer = await real(...asked); await held; return answer; };
+      const late = send.whoIsThere("");
+      await new Promise((resolve) => setTimeout(resolve, 200));
+      await store.forget(true);
+      go();
+      return [await late, await store.account() || null, await store.along()];
+    }""")
+    assert told == ["login", None, {}]
+
+
+def test_what_is_mended_while_it_is_sent_is_not_lost(visit, live_reference, somebody):
+    tube, other = TubeFactory(), TubeFactory()
+    page = visit("/phone/", **PHONE)
+    ready(page)
+    page.context.set_offline(True)
+    enter(page, "note", 1, tag=tube.tag, text="base loose")
+    kept = page.evaluate(
+        """async (other) => {
+      const store = await import("/static/filamentry/phone/store.js");
+      const send = await import("/static/filamentry/phone/send.js");
+      const [entry] = await store.entries();
+      const mended = { ...entry, cells: { tag: other, text: "cracked" } };
+      await store.put(mended);
+      const taken = send.outcome(entry, { status: 200, body: { taken: true, told: "" } });
+      const put = await store.put(taken, { stamp: entry.stamp });  // the answer to what was sent before
+      return [put, (await store.entries()).map((one) => [one.status, one.cells.text])];
+    }""",
+        other.tag,
+    )
+    assert kept == [False, [["waiting", "cracked"]]]
+
+
+SEEN = """async () => {
+  const { seenOf, afterwards, ofAnother } = await import("/static/filamentry/phone/seen.js");
+  const things = { T1: { tag: "T1", place: "Shelf 1", state: "good" } };
+  const one = (order, status, place) =>
+    ({ key: String(order), order, kind: "move", status, cells: { tag: "T1", place }, seen: {} });
+  return [
+    seenOf("move", "T1", things, []), seenOf("move", "T1", things, [one(1, "refused", "x")]),
+    seenOf("move", "T1", things, [one(1, "waiting", "box4")]),
+    seenOf("state", "T1", things, [one(1, "waiting", "box4")]),
+    seenOf("move", "T9", things, []),
+    afterwards(one(1, "taken", "box4"), [one(2, "waiting", "Shelf 2"), one(3, "refused", "x"), one(0, "waiting", "y")])
+      .map((each) => [each.key, each.seen]),
+    ofAnother(one(1, "refused", "x"), "move", { tag: "T2" }), ofAnother(one(1, "refused", "x"), "move", { tag: "T1" }),
+  ];
+}"""
+
+
+def test_what_an_entry_saw(visit):
+    page = visit("/phone/")
+    page.get_by_text("as of").wait_for()
+    assert page.evaluate(SEEN) == [
+        {"place": "Shelf 1"}, {"place": "Shelf 1"}, {"place": "box4"}, {"state": "good"}, {},
+        [["2", {"place": "box4"}]], True, False,
+    ]  # fmt: skip

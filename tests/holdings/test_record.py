@@ -5,7 +5,7 @@ checking; Deaccessioning and disposal), read in laws.md section 10.
 """
 
 import json
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 
 import pytest
 from django.core.exceptions import ValidationError
@@ -139,6 +139,13 @@ def test_who_looked_saw_it_and_what_can_hurt_is_marked(tube, keeper, today):
     mark = item.hazards.get()
     assert (mark.hazard, mark.standing, mark.by_whom) == ("mercury", HazardMark.CONFIRMED, "I. Crane")
     assert mark.reason == "seen: a drop on the shelf"
+
+
+def test_of_two_looks_on_a_day_the_one_with_an_hour_is_the_last_everywhere(tube, today):
+    condition_of(tube.item, on=today, state="base tight", at=time(9, 30), look_again=None)
+    condition_of(tube.item, on=today, state="base loose", look_again=today)
+    assert [one.state for one in record_of(tube.item).conditions] == ["base tight", "base loose"]
+    assert looks_due(today, None) == []
 
 
 def test_a_later_word_on_a_hazard_stands(tube, keeper, today):

@@ -2,6 +2,7 @@
 
 import io
 import json
+import sys
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -125,6 +126,22 @@ def test_a_large_picture_is_made_smaller_first(reference):
     assert found.picture.size == (2000, 500)
 
 
+def test_a_date_code_that_is_badly_read_is_shown_and_not_filled_in(reference, monkeypatch, as_helper):
+    put_in(monkeypatch, StandIn([line("6SN7GT", 300, 300), line("8-44", 300, 350, score=0.6)]))
+    page = read(as_helper)
+    (row,) = page.context["rows"]
+    assert row.form["date_code"].value() == "" and row.told.date_in_doubt == "8-44"
+    text = page_text(page)
+    assert "too badly read to be filled in" in text and "In doubt." in text and "Read clearly." not in text
+
+
+def test_more_than_can_be_shown_is_told(reference, monkeypatch, as_helper):
+    put_in(monkeypatch, StandIn([line("807", 20 + 140 * (at % 10), 100 + 200 * (at // 10)) for at in range(32)]))
+    page = read(as_helper, jpeg((1500, 900)))
+    assert len(page.context["rows"]) == 30 and "2 more places were read and not shown" in page_text(page)
+    assert page.context["found"].as_dict()["more"] == ["807", "807"]
+
+
 # --- what is refused -------------------------------------------------------------------------------------------------
 
 
@@ -175,8 +192,17 @@ def test_without_the_extra_the_page_says_how_to_add_it(monkeypatch, as_helper):
 def test_without_the_extra_it_is_looked_for_and_nothing_is_loaded(monkeypatch):
     monkeypatch.setattr(photo_engine.importlib.util, "find_spec", lambda name: None)
     assert not photo_engine.is_installed()
-    with pytest.raises(LookupError, match="pip install"), photo_engine.engine():
+    with pytest.raises(photo_engine.EngineMissing, match="pip install"), photo_engine.engine():
         pass
+
+
+def test_an_extra_that_cannot_be_loaded_is_told_and_a_fault_of_the_tool_is_none_of_it(two, monkeypatch, as_helper):
+    monkeypatch.setitem(sys.modules, "rapidocr", None)  # importing it raises ImportError
+    with pytest.raises(photo_engine.EngineMissing, match="cannot be loaded here"):
+        photo_engine.RapidEngine()
+    monkeypatch.setattr(two, "lines", lambda picture: {}["boxes"])
+    with pytest.raises(KeyError):
+        read(as_helper)
 
 
 # --- confirming ------------------------------------------------------------------------------------------------------

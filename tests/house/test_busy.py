@@ -10,6 +10,7 @@ from io import StringIO
 
 import pytest
 from django.conf import settings
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import CommandError
 from django.db import OperationalError
 from django.test import RequestFactory
@@ -52,7 +53,33 @@ def test_what_is_said(way, address):
     if address.startswith("/api/"):
         assert json.loads(text) == {"fault": BUSY}
     else:
-        assert ("Go back in the browser" in text) is (way == "post") and ('href="/tubes/"' in text) is (way == "get")
+        assert ("sent once more" in text) is (way == "post") and ('href="/tubes/"' in text) is (way == "get")
+        assert "Go back" not in text  # no page is kept, so the form there is empty
+
+
+def page_of(sent, **more):
+    request = RequestFactory().post("/tubes/add/?next=1", sent, **more)
+    request.user, request.session = None, {}
+    return TellWhenBusy(lambda request: None).process_exception(request, OperationalError("database is locked"))
+
+
+def test_the_page_holds_what_was_typed_and_sends_it_once_more():
+    text = page_of({"marked": '8"<07', "note": "two\nlines", "kinds": ["a", "b"]}).content.decode()
+    assert 'action="/tubes/add/?next=1"' in text and 'value="8&quot;&lt;07"' in text and "two\nlines" in text
+    assert text.count('name="kinds"') == 2 and "Send it once more" in text
+
+
+@pytest.mark.parametrize(
+    ("sent", "more"),
+    [
+        ({"username": "margit", "password": "quite secret"}, {}),
+        ({"marked": "807", "picture": SimpleUploadedFile("shelf.jpg", b"x")}, {}),
+        ('{"key": "1"}', {"content_type": "application/json"}),
+    ],
+)
+def test_what_a_page_cannot_or_must_not_hold_is_sent_again_by_the_browser(sent, more):
+    text = page_of(sent, **more).content.decode()
+    assert "quite secret" not in text and "<form" not in text and "Load this page again" in text
 
 
 def test_a_store_that_does_not_answer():

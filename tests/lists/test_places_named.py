@@ -57,3 +57,17 @@ def test_words_that_are_no_places_make_none(text, keeper):
     _, (row,) = take(f"Tube,Box\n807,{text}\n", by=keeper)
     assert row["outcome"] == "held" and not Place.objects.exists()
     assert "is no place" in row["remarks"][0]["reason"]
+
+
+@pytest.mark.parametrize("cell", ["Regal 1, Fach 4", "Полка 1, ящик 2"])
+def test_a_place_and_what_lies_in_it_stands_for_the_marks_below(cell, keeper):
+    _, rows = take(f'Tube,Box\n807,"{cell}"\n6V6GT,то же\n6SN7GT,dto.\n', by=keeper)
+    assert where(rows) == [cell] * 3
+
+
+def test_a_way_with_commas_is_that_of_the_tree(keeper):
+    above = make.PlaceFactory(code="Regal 1", path="Regal 1")
+    make.PlaceFactory(code="Fach 4", path="Regal 1 / Fach 4", parent=above)
+    _, rows = take('Tube,Box\n807,"Regal 1, Fach 4"\n6V6GT,"Fach 4, Regal 1"\n6SN7GT,"Regal 1, Fach 5"\n', by=keeper)
+    assert where(rows) == ["Regal 1 / Fach 4", "Regal 1 / Fach 4", "Regal 1, Fach 5"]
+    assert any("taken as Regal 1 / Fach 4" in one["reason"] for one in rows[0]["remarks"])

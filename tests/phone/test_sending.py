@@ -207,6 +207,26 @@ def test_a_move_that_others_made_meanwhile_is_shown(as_keeper, keeper, today):
     assert Item.objects.get(pk=tube.pk).place == yours
 
 
+def test_a_place_that_was_seen_may_be_named_by_its_code(as_keeper, keeper):
+    """An entry before it was sent with what was typed at the shelf; the house has its path."""
+    box, shelf = PlaceFactory(code="B4", name="Box 4"), PlaceFactory(code="S2")
+    tube = TubeFactory(place=box)
+    for text in ("b4", "Box 4", f"http://museum.example/places/{box.pk}/"):
+        one = entry("move", seen={"place": text}, tag=tube.tag, place="S2")
+        assert sent(as_keeper, keeper, one)[0] == 200
+        assert Item.objects.get(pk=tube.pk).place == shelf
+        move([Item.objects.get(pk=tube.pk)], box, on=timezone.localdate(), by=keeper)
+    gone = sent(as_keeper, keeper, entry("move", seen={"place": "gone"}, tag=tube.tag, place="S2"))[1]
+    assert gone["clashes"][0]["old"] == "gone"
+
+
+def test_a_line_and_a_count_that_say_two_things_are_refused(reference, as_helper, helper):
+    status, answer = sent(as_helper, helper, entry("tube", marked="VT-231 x3", count=5))
+    assert status == 422 and "leave one out" in why(answer) and not Tube.objects.exists()
+    assert sent(as_helper, helper, entry("tube", marked="VT-231 x3", count=1))[0] == 200
+    assert Tube.objects.count() == 3
+
+
 def test_what_it_did_not_see_is_known_by_when_it_was_written(as_keeper, keeper, today):
     tube = TubeFactory(state="untested", place=PlaceFactory(code="A"))
     at = timezone.now()

@@ -5,7 +5,9 @@ import json
 import pytest
 from django.contrib.staticfiles import finders
 from django.test import Client
+from django.urls import clear_script_prefix, set_script_prefix
 
+from inventory.phone.queries import account_mark
 from inventory.phone.queries.kept_files import NAMES, kept_files
 from tests.factories import TubeFactory
 
@@ -51,7 +53,25 @@ def test_the_manifest_names_what_is_there():
 def test_pages_are_kept_by_no_browser_and_log_out_clears(as_keeper):
     assert "no-store" in as_keeper.get("/")["Cache-Control"]
     assert "no-store" in as_keeper.get("/tubes/")["Cache-Control"]
-    assert as_keeper.post("/log-out/")["Clear-Site-Data"] == '"cache"'
+    left = as_keeper.post("/log-out/")
+    assert (left["Clear-Site-Data"], left["Location"]) == ('"cache"', "/log-in/?left=1")
+
+
+def test_every_page_says_whose_it_is(as_keeper, keeper):
+    """By which a phone that another account had forgets that one's things, before anything of it is shown."""
+    assert f'data-account="{account_mark(keeper)}"' in as_keeper.get("/tubes/").content.decode()
+    assert "data-account" not in Client().get("/log-in/").content.decode()
+
+
+def test_a_house_below_a_path_has_its_addresses_there(as_keeper):
+    set_script_prefix("/bench/")
+    try:
+        text = as_keeper.get("/tubes/").content.decode()
+        shell = as_keeper.get("/phone/").content.decode()
+    finally:
+        clear_script_prefix()
+    assert 'data-to-send="/bench/phone/send/"' in text and 'data-to-along="/bench/api/phone"' in text
+    assert 'data-leave="/bench/log-in/?left=1"' in text and 'data-to-worker="/bench/worker.js"' in shell
 
 
 def test_a_photograph_is_asked_for_again_and_not_sent_again(as_keeper):

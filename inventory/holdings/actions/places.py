@@ -10,9 +10,10 @@ from simple_history.utils import bulk_update_with_history
 
 from inventory.holdings.actions.counts import BATCH, NAMED
 from inventory.holdings.actions.locking import for_change
+from inventory.holdings.actions.open_counts import follow_path, keep_what_it_was_of
 from inventory.holdings.actions.register import check_day, save_place
 from inventory.holdings.actions.together import check_carried_off
-from inventory.holdings.models import Item, Movement, Place
+from inventory.holdings.models import Item, Movement, Place, StockTake
 from inventory.holdings.queries import items_in
 from inventory.holdings.queries.places import MERGED
 from inventory.house.concerns import held_by_many
@@ -27,7 +28,8 @@ def merge_places(place: Place, into: Place, *, on: date, by: Any, reason: str = 
 
     A place inside it goes along; where the other has one of the same code, the two become one as well. Each thing gets
     a move of its own. Nobody opened a box, so nothing counts as seen. Returns the number of things that moved. Raises
-    ValidationError for a place within itself, things that are held, a day before one came, notes that do not fit.
+    ValidationError for a place within itself, one that goes up in the place around it and holds another of its own
+    name, things that are held, a day before one came, notes that do not fit.
     """
     check_day(on)
     rows = Place.objects.select_for_update(of=("self",), no_key=True).select_related("parent").order_by("pk")
@@ -39,6 +41,9 @@ def merge_places(place: Place, into: Place, *, on: date, by: Any, reason: str = 
         raise refuse("into", "It is that place.")
     if into.path.startswith(f"{place.path} / "):
         raise refuse("into", f"{into.path} lies inside {place.path}; move it out first.")
+    if place.parent_id == into.pk and place.children.filter(code__iexact=place.code).exists():
+        text = f"{place.path} / {place.code} bears the name of the place that goes up; rename one of them."
+        raise refuse("into", text)
     here = sorted(for_change(items_in(place)), key=lambda item: item.tag)
     _check_movable(here, on)
     check_carried_off(here, into.path, reason)
@@ -82,12 +87,15 @@ def _merge(place: Place, into: Place, *, by: Any) -> None:
         bulk_update_with_history(
             items, Item, ["place"], batch_size=BATCH, default_user=person, default_change_reason=reason
         )
+    follow_path(place.path, into.path)
     for row, field in _named_by(place):
         setattr(row, field, into)
+        if isinstance(row, StockTake) and row.closed:
+            keep_what_it_was_of(row, place.path)
         if hasattr(row, "history"):
             write(row, by=by, reason=reason)
         else:
-            row.save(update_fields=[field])
+            row.save()
     if place.note and place.note not in into.note:
         note = "; ".join(filter(None, (into.note, place.note)))
         if len(note) > LONGEST_NOTE:

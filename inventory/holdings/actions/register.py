@@ -10,6 +10,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from inventory.holdings.actions.locking import kept, locked, locked_all
+from inventory.holdings.actions.open_counts import follow_path
 from inventory.holdings.actions.together import check_carried_off, check_together
 from inventory.holdings.models import Item, Movement, Place, TagSeries, Tube
 from inventory.holdings.queries import tag_of
@@ -161,7 +162,10 @@ def save_place(place: Place, *, by: Any, reason: str = "") -> Place:
     twin = Place.objects.filter(path__iexact=place.path).exclude(pk=place.pk).first()
     if twin:
         raise refuse("code", f"There is a place {twin.path} already.")
+    was = Place.objects.filter(pk=place.pk).values_list("path", flat=True).first() if place.pk else None
     write(place, by=by, reason=reason)
+    if was is not None and was != place.path:
+        follow_path(was, place.path)
     for child in place.children.all():
         child.parent = place
         save_place(child, by=by)

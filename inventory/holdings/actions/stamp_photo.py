@@ -12,6 +12,7 @@ from inventory.holdings.actions.register import add_tubes
 from inventory.holdings.models import Place, Tube
 from inventory.house.writing import refuse
 
+PART = 1024 * 1024  # bytes that are read at once: an upload may be larger than what is taken in
 CAPTION = "Its stamp was read from this."
 
 
@@ -36,6 +37,8 @@ def enter_confirmed(
 def digest_of(upload: Any) -> str:
     """The SHA-256 of an upload as it came, in hexadecimal figures."""
     upload.seek(0)
-    digest = hashlib.sha256(upload.read()).hexdigest()
+    digest = hashlib.sha256()
+    while part := upload.read(PART):
+        digest.update(part)
     upload.seek(0)
-    return digest
+    return digest.hexdigest()

@@ -40,6 +40,7 @@ class ReadFrom:
     against: tuple[str, ...] = ()
     others: tuple[tuple[str, str], ...] = ()
     beside: tuple[str, ...] = ()
+    date_in_doubt: str = ""
 
     def as_text(self) -> str:
         return json.dumps(asdict(self), ensure_ascii=False)
@@ -57,6 +58,7 @@ class ReadFrom:
                 tuple(map(str, cells["against"])),
                 tuple((str(name), str(kind)) for name, kind in cells["others"]),
                 tuple(map(str, cells["beside"])),
+                str(cells["date_in_doubt"]),
             )
         except (ValueError, TypeError, KeyError, RecursionError, OverflowError):
             return cls()
@@ -87,7 +89,7 @@ class StampPhotoForm(forms.Form):
 class StampRowForm(forms.ModelForm):
     """One candidate; it is entered only where ``take`` is ticked."""
 
-    take = forms.BooleanField(required=False, label="right: enter a tube marked so")
+    take = forms.BooleanField(required=False, label="right: enter a tube with this stamp, maker and date code")
     choice = forms.CharField(required=False, max_length=80)
     told = forms.CharField(required=False, widget=forms.HiddenInput)
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from django.db.models import OuterRef, QuerySet, Subquery
+from django.db.models import F, OuterRef, QuerySet, Subquery
 
 from inventory.holdings.models import ConditionCheck
 from inventory.holdings.queries.loans import SHOWN_DAYS
@@ -38,9 +38,13 @@ class LookDue:
         )
 
 
+# Of one day, what has no hour counts as the earlier.
+LATEST_FIRST = (F("on").desc(), F("at").desc(nulls_last=True), F("pk").desc())
+
+
 def latest_of(item: OuterRef) -> QuerySet[ConditionCheck]:
     """The last condition of a thing that stands, for a subquery."""
-    return ConditionCheck.objects.filter(item=item, struck="").order_by("-on", "-at", "-pk")
+    return ConditionCheck.objects.filter(item=item, struck="").order_by(*LATEST_FIRST)
 
 
 def looks_due(on: date, days: int | None = SHOWN_DAYS) -> list[LookDue]:

@@ -8,6 +8,7 @@ from typing import Any
 from django.utils import timezone
 
 from inventory.holdings.models import ConditionCheck, Fact, Item, Loan
+from inventory.holdings.queries.conditions import LATEST_FIRST
 from inventory.holdings.rules import facts as rule
 from inventory.holdings.rules.fact_words import in_a_word
 from inventory.holdings.rules.ways import ON_LOAN, way_in, way_out
@@ -201,7 +202,7 @@ def left(item: Item) -> Left | None:
 def record_of(item: Item) -> Record:
     """The record of a thing (three queries)."""
     last = _last(item)
-    conditions = list(item.conditions.order_by("-on", "-at", "-pk"))
+    conditions = list(item.conditions.order_by(*LATEST_FIRST))
     loans = list(item.loans.order_by("-since", "-pk"))
     return Record(
         item, _came(item, last), _left(item, last), conditions, getattr(item.row, "condition", ""), loans

@@ -3,11 +3,11 @@
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from django.db.models import F, OuterRef, Q, QuerySet, Subquery, Window
+from django.db.models import OuterRef, Q, QuerySet, Subquery, Window
 from django.db.models.functions import RowNumber
 
 from inventory.holdings.models import ConditionCheck, Loan
-from inventory.holdings.queries.conditions import latest_of
+from inventory.holdings.queries.conditions import LATEST_FIRST, latest_of
 from inventory.holdings.queries.record import not_ours
 from inventory.house.order import Order, texts
 
@@ -37,9 +37,7 @@ def _seen(row: ConditionCheck | None) -> Sequence[Any]:
 
 def _last_conditions(keys: Sequence[int]) -> dict[int, ConditionCheck]:
     rows = ConditionCheck.objects.filter(item__in=keys, struck="").annotate(
-        place=Window(
-            RowNumber(), partition_by="item", order_by=[F("on").desc(), F("at").desc(nulls_last=True), F("pk").desc()]
-        )
+        place=Window(RowNumber(), partition_by="item", order_by=[*LATEST_FIRST])
     )
     return {row.item_id: row for row in rows.filter(place=1)}
 

@@ -32,7 +32,10 @@ _DITTO = frozenset(
     "ci-dessus".split("|")
 )
 #: Ditto marks with or without dashes round them.
-_DITTO_MARKS = re.compile(r"[-–—\s]*(?:[\"„“”″»]{1,4}|''|,,)[-–—\s]*|то же|как выше|j\.?\s?w\.|jak wyżej|totéž")
+_DITTO_MARKS = re.compile(
+    r"[-–—\s]*(?:[\"„“”″»]{1,4}|''|,,)[-–—\s]*|то же(?: самое)?|там же|"
+    r"как выше|j\.?\s?w\.|jak wyżej|to samo|totéž|tamtéž|ebenda|hetzelfde|come sopra|lo stesso|lo mismo"
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ CURRENCIES = {
     "florins": "NLG", "$us": "USD", "£gb": "GBP", "$ca": "CAD",
     "bef": "BEF", "bfr": "BEF", "itl": "ITL", "jpy": "JPY", "sek": "SEK", "nok": "NOK", "dkk": "DKK",
     "rub": "RUB", "₽": "RUB", "руб": "RUB", "руб.": "RUB", "рублей": "RUB", "рубля": "RUB", "рубль": "RUB",
+    "р": "RUB", "р.": "RUB", "грн": "UAH", "грн.": "UAH",
     "lit": "ITL", "lit.": "ITL", "lire": "ITL", "esp": "ESP", "peseta": "ESP", "pesetas": "ESP", "pta": "ESP",
     "ptas": "ESP", "pta.": "ESP", "ptas.": "ESP", "kč": "CZK", "kčs": "CSK",
 }  # fmt: skip

@@ -18,7 +18,7 @@ from inventory.holdings.actions.stamp_photo import digest_of, enter_confirmed
 from inventory.holdings.forms.stamp_photo import ReadFrom, StampPhotoForm, StampRowForm, is_jpeg_address
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import ShelfReading, shelf_readings
-from inventory.holdings.queries.photo_engine import INSTALL, EngineBusy, engine, is_installed
+from inventory.holdings.queries.photo_engine import INSTALL, EngineBusy, EngineMissing, engine, is_installed
 from inventory.holdings.queries.stamp_photo import PhotoReading, Proposed, read_photo
 from inventory.holdings.views.shelf import KEPT, LAST, MADE
 from inventory.house.access import needs
@@ -102,14 +102,14 @@ def _read(request: HttpRequest, form: StampPhotoForm) -> HttpResponse:
             form.add_error("picture", "Choose a photograph first.")
         return _page(request, form, [], status=422)
     try:
-        digest = digest_of(upload)
         picture = picture_of(upload, upload.name)
+        digest = digest_of(upload)
         with engine() as reader:
             found = read_photo(picture, reader)
     except ValidationError as refusal:
         form.add_error("picture", refusal.messages)
         return _page(request, form, [], status=422)
-    except (LookupError, EngineBusy) as why:
+    except (EngineMissing, EngineBusy) as why:
         form.add_error(None, str(why))
         return _page(request, form, [], status=503)
     small = _shrunk(found.picture, OVERVIEW)
@@ -139,6 +139,7 @@ def _row(at: int, one: Proposed, found: PhotoReading, scale: float) -> Row:
         tuple(map(str, candidate.against)),
         tuple((other.text, other.type) for other in candidate.others),
         candidate.beside,
+        one.date_in_doubt,
     )
     start = {
         "marked": candidate.text[:80], "maker": one.maker[:80], "date_code": one.date_code, "told": told.as_text(),

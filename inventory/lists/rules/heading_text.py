@@ -7,7 +7,7 @@ import re
 import unicodedata
 from collections.abc import Sequence
 
-from inventory.holdings.rules.readings import unit_of_heading
+from inventory.holdings.rules.readings import TESTER, VALUE, read_reading, unit_of_heading
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.heading_words import all_words
 
@@ -96,18 +96,27 @@ def _respelled(folded: str) -> str:
 
 def tells_of_figures(heading: str, cells: Sequence[str]) -> bool:
     """Whether a heading names a test, and what stands below are figures."""
-    figures = sum(_FIGURES.fullmatch(cell) is not None for cell in cells)
     folded = _respelled(fold_heading(heading))
     named = _A_TEST.search(folded) is not None or _names_a_tester(heading)
-    return bool(cells) and figures >= 0.8 * len(cells) and named
+    return named and _are_figures(cells)
 
 
 def may_name_a_tester(heading: str, cells: Sequence[str]) -> bool:
     """Whether a heading is letters and figures as testers bear them, over figures: `QX 7`; never `Lot 7`."""
-    figures = sum(_FIGURES.fullmatch(cell) is not None for cell in cells)
     folded = fold_heading(heading)
     form = _MAY_BE_A_TESTER.fullmatch(folded) is not None and not _NO_TESTER.search(folded)
-    return form and bool(cells) and figures >= 0.8 * len(cells)
+    return form and _are_figures(cells)
+
+
+def _are_figures(cells: Sequence[str]) -> bool:
+    """Whether most cells are figures as readings are written: `62`, `61/58`, `62 (min 40)`, `52 over 32`."""
+    read = sum(_FIGURES.fullmatch(cell) is not None or _is_reading(cell) for cell in cells)
+    return bool(cells) and read >= 0.8 * len(cells)
+
+
+def _is_reading(cell: str) -> bool:
+    read = read_reading(cell)
+    return read.kind in (VALUE, TESTER) and bool(read.value) and cell[:1].isdigit()
 
 
 def _names_a_tester(heading: str) -> bool:

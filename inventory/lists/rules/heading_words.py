@@ -61,9 +61,11 @@ _WORDS: Mapping[str, str] = {
     f.CONDITION: "condition|cond|appearance|aussehen|beschaffenheit|etat visuel|optik|defects|mangel|conditie",
     f.NOTE: "note|notes|remark|remarks|comment|comments|bem|bemerkung|bemerkungen|notiz|notizen|anmerkung|remarque|"
             "remarques|commentaire|opmerking|opmerkingen|notitie|info|misc|sonstiges",
-    f.FROM: "got from|from|source|acquired from|bought from|seller|vendor|von|von wem|herkunft|verkaufer|bezogen von|"
-            "provenance|vendeur|achete a|van|herkomst|verkoper|quelle",
-    f.ACQUIRED_ON: "acquired|acquired on|date acquired|bought|bought on|purchase date|date bought|gekauft am|erworben|"
+    f.FROM: "got from|from|source|acquired from|bought from|purchased from|bought at|seller|vendor|supplier|dealer|von|"
+            "von wem|herkunft|verkaufer|bezogen von|bezogen bei|gekauft bei|gekauft von|erworben bei|erworben von|"
+            "handler|lieferant|provenance|vendeur|achete a|van|herkomst|verkoper|quelle",
+    f.ACQUIRED_ON: "acquired|acquired on|date acquired|bought|bought on|purchase date|date bought|gekauft|gekauft am|"
+                   "erworben|"
                    "erworben am|kaufdatum|date achat|date d'achat|achete le|gekocht op|aankoopdatum|got on|received",
     f.INSURED: "ins val|insured|insured value|insurance|insurance value|versicherungswert|vers-wert|vers wert|"
                "valeur assuree|verzekerde waarde|ins value|schatzwert|value|wert eur",
@@ -138,9 +140,12 @@ _MORE: dict[str, str] = {
     f.NOTE: "observation|observations|notities|bijzonderheden|nota|osservazioni|commento|commenti|annotazioni|notas|"
             "observaciones|uwagi|uwaga|notatki|komentarz|poznámka|poznámky|pozn|komentář|примечание|примечания|"
             "заметки|комментарий|прим",
-    f.FROM: "acheté chez|origine|gekocht van|bron|provenienza|venditore|acquistato da|comprato da|fonte|procedencia|"
-            "vendedor|comprado a|źródło|od kogo|sprzedawca|kupione od|pochodzenie|skąd|od koho|prodejce|zdroj|původ|"
-            "koupeno od|odkud|откуда|от кого|продавец|источник",
+    f.FROM: "acheté chez|acheté auprès de|origine|fournisseur|gekocht van|gekocht bij|bron|leverancier|provenienza|"
+            "venditore|acquistato da|acquistato presso|comprato da|comprato presso|preso da|fornitore|fonte|"
+            "procedencia|vendedor|proveedor|comprado a|comprado en|comprado de|źródło|od kogo|sprzedawca|kupione od|"
+            "kupiono od|kupione u|kupiono u|dostawca|pochodzenie|skąd|od koho|prodejce|zdroj|původ|koupeno od|"
+            "koupeno u|zakoupeno od|zakoupeno u|dodavatel|odkud|откуда|от кого|у кого|куплено у|куплено в|где куплено|"
+            "у кого куплено|приобретено у|получено от|продавец|поставщик|источник",
     f.ACQUIRED_ON: "date d'acquisition|acquis le|datum aankoop|gekocht|data acquisto|acquistato il|data di acquisto|"
                    "comprato il|fecha de compra|data zakupu|kupione|kupiono|data nabycia|nabyto|datum nákupu|koupeno|"
                    "zakoupeno|pořízeno|datum pořízení|дата покупки|куплено|когда куплено|приобретено|дата приобретения",

@@ -87,7 +87,8 @@ def _read(text: str, tables: StampTables) -> MarkReading:
             f"{r.designation} ({scheme_words(r.scheme)}) = {r.type or 'not in the tables'}" for r in stamp.readings
         )
         several = "has more than one meaning" if len(stamp.readings) > 1 else "may have another meaning beside this"
-        remark = Remark(f"{shown(text)} {several}: {offered}", "choose one")
+        other = f"; {stamp.readings[0].note}" if len(stamp.readings) == 1 and stamp.readings[0].note else ""
+        remark = Remark(f"{shown(text)} {several}: {offered}{other}", "choose one")
         return MarkReading(text, stamp, choices=stamp.readings, remark=remark)
     typed = tuple(reading for reading in stamp.readings if reading.type)
     if loose := other_half(stamp):

@@ -69,6 +69,18 @@ def speaks_of_a_dud(row: RowCells) -> set[str]:
     return {DUD, GASSY} & set(stated(notes))
 
 
+def duds_by_condition(row: RowCells, states: Sequence[StateReading]) -> bool:
+    """Whether the column of the condition says of all things of a row that they are duds, where no state is said.
+
+    As a column of states would: `bad` alone, and no word of duds or gas in the notes.
+    """
+    if row.text(f.STATE) or any(one.state for one in states):
+        return False
+    text = row.text(f.CONDITION)
+    notes = {DUD, GASSY} & set(stated(" ".join(row.text(f.NOTE)[:500].casefold().split())))
+    return not notes and read_state(text).state == DUD and _by_clause(text) == [DUD]
+
+
 def _by_clause(text: str) -> list[str]:
     """The states that a part of a text states and nothing else."""
     found = []

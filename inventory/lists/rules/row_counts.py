@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from inventory.holdings.rules.cells import Remark, shown
 from inventory.lists.rules import fields as f
-from inventory.lists.rules.one_of_each import said_of_one, speaks_of_a_dud
+from inventory.lists.rules.one_of_each import duds_by_condition, said_of_one, speaks_of_a_dud
 from inventory.lists.rules.quantities import (
     APPROXIMATE,
     AT_LEAST,
@@ -162,6 +162,8 @@ def _states(row: RowCells, kind: str, quantity: Quantity) -> tuple[StateReading,
         row.remark(f.STATE, Remark("not read: counted as untested", _WRITE_STATE))
     if (told := said_of_one(row, quantity, states)) is not states:
         return told
+    if duds_by_condition(row, states):
+        return _from_condition(row, states)
     bad = speaks_of_a_dud(row)
     if bad and not quantity.duds and any(state.state in (GOOD, "") for state in states):
         field = f.NOTE if not bad.isdisjoint(stated(row.text(f.NOTE).casefold()[:500])) else f.CONDITION

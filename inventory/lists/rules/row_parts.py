@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass
 
 from inventory.holdings.rules.cells import Remark, says_ditto, says_nothing, says_unknown, shown
+from inventory.lists.rules.place_words import one_in_another
 
 _PREFIX = re.compile(
     r"(?:#|s/n|sn(?=[ :.#])|ser(?:ial)?\.?(?: ?(?:no|nr|#))?|no\.|nr\.?(?=[ 0-9])|nummer)\s*[:.#]*\s*", re.IGNORECASE
@@ -16,7 +17,7 @@ _IS = re.compile(
     re.IGNORECASE,
 )
 _ALONE = re.compile(r"[A-Z]{0,3}-?[0-9]{2,10}(?:-?[A-Z]{1,2})?", re.IGNORECASE)
-_PLACES = re.compile(r"\s*(?:[,;&+]|\band\b|\bund\b|\bet\b|\ben\b)\s*")
+_PLACES = re.compile(r"\s*(?:[,;&+]|\band\b|\bund\b|\bet\b|\ben\b|(?<=\s)[aeiyи](?=\s))\s*")
 _CODE = re.compile(r"(?:[^\W\d_]{1,12}[- .]?)?[0-9]{1,5}[A-Z]?|[A-Z]-?[0-9]{1,4}", re.IGNORECASE)
 
 #: Of a part that begins with a count where the list counts in a column of its own.
@@ -77,7 +78,10 @@ def read_mate(cell: str) -> TextPart:
 
 
 def read_place(cell: str) -> TextPart:
-    """A place as written; several codes in one cell are several places, of which none is chosen."""
+    """A place as written; several codes in one cell are several places, of which none is chosen.
+
+    A place and what lies in it (`Regal 1, Fach 4`) are one.
+    """
     text = " ".join(cell.split())
     if not text or says_nothing(text):
         return TextPart(text)
@@ -86,7 +90,8 @@ def read_place(cell: str) -> TextPart:
     if any(says_ditto(step) for step in text.split(" / ")):
         return TextPart(text, remark=Remark("refers to the row above, no place is taken", "write the place itself"))
     parts = tuple(part for part in _PLACES.split(text[:500]) if part)
-    if len(parts) > 1 and all(_CODE.fullmatch(part) for part in parts):
+    several = len(parts) > 1 and all(_CODE.fullmatch(part) for part in parts)
+    if several and not one_in_another(parts, _PLACES.findall(text[:500])):
         return TextPart(
             text, parts, Remark(f"{len(parts)} places in one cell, none is chosen", "say how many lie where")
         )

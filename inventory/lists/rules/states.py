@@ -160,7 +160,14 @@ _NO_VERDICT = frozenset(
     "untested mint clean dirty dusty worn hours low serial surplus military spare spares matched pair set of and the "
     "with w o no from a looks look looking condition fine excellent fair ex equipment "
     "neu neuwertig wie ovp gebr gebraucht ungebraucht alt originalverpackt ausgebaut aus im in karton mit ohne "
-    "neuf neuve occasion boite nieuw nieuwe gebruikt doos".split()
+    "neuf neuve neufs neuves occasion d usagé usagée usagés usagées dans sa boîte boite origine avec sans emballage "
+    "nieuw nieuwe gebruikt gebruikte ongebruikt doos originele "
+    "nuovo nuova nuovi nuove usato usata usati usate mai scatola originale con senza nuevo nueva nuevos nuevas usado "
+    "usada usados usadas en caja "
+    "nowa nowy nowe używana używany używane nieużywana pudełku oryginalnym pudełko z bez "
+    "nová nový nové použitá použitý použité nepoužitá krabičce původní "
+    "новая новый новое новые новая б у бу бывшая бывший использованная использованный неиспользованная старая "
+    "коробке упаковке в с без коробки упаковки хранения".split()
 )
 _AGAINST = re.compile(r"\b(?:bad|broken|lose|defekt)\b")
 

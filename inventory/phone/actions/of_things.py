@@ -3,6 +3,7 @@
 from datetime import date
 from typing import Any
 
+from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils import timezone
@@ -24,6 +25,9 @@ def take_tube(entry: Entry, by: Any, on: date) -> Taken:
     """New tubes by their stamp, as in a shelf session."""
     usual = {"state": Tube.UNTESTED, "count": "1"}
     line = shelf_line(entry.cells.get("marked", ""))
+    typed = entry.cells.get("count", "").strip() or "1"
+    if line.count and typed not in ("1", str(line.count)):
+        raise refuse("count", f"The line says {line.count}, and here stands {typed}; leave one out.")
     parted = {"marked": line.stamp} | ({"count": str(line.count)} if line.count else {})
     form = cleaned(ShelfForm(usual | cells_of(entry, on, **parted)))
     cells = form.cleaned_data
@@ -38,7 +42,7 @@ def take_move(entry: Entry, by: Any, on: date) -> Taken:
     item = locked(thing_of(entry))
     cells = cleaned(MoveForm(cells_of(entry, on))).cleaned_data
     here, yours = _path(item.place), _path(cells["place"])
-    old = entry.seen["place"] if "place" in entry.seen else _path_then(item, entry)
+    old = _resolved(entry.seen["place"]) if "place" in entry.seen else _path_then(item, entry)
     if clash := clash_of("place", old=old, yours=yours, here=here):
         raise StandsOtherwise([clash])
     if here == yours and old != here:
@@ -91,6 +95,14 @@ def _tube(entry: Entry) -> Tube:
 
 def _path(place: Place | None) -> str:
     return place.path if place else ""
+
+
+def _resolved(text: str) -> str:
+    """The path of a place as an entry saw it: an entry before it may have named it by its code or its label."""
+    try:
+        return _path(place_of(text))
+    except ValidationError:
+        return text  # it is not there any more, or several are called so
 
 
 def _path_then(item: Item, entry: Entry) -> str:

@@ -10,6 +10,7 @@ from django.templatetags.static import static
 NAMES = (
     "mark.svg", "mark-192.png", "mark-512.png", "tokens.css", "layout.css", "pieces.css", "forms.css", "phone.css",
     "ink.js", "phone/store.js", "phone/send.js", "phone/away.js", "phone/page.js", "phone/shown.js",
+    "phone/seen.js",
 )  # fmt: skip
 
 

@@ -9,6 +9,7 @@ from datetime import datetime, tzinfo
 from typing import Any
 
 KEY = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")  # RFC 9562, section 4
+_BAD = re.compile("[\x00\ud800-\udfff]")  # a database keeps no null; half of a pair (UTF-16) is no letter
 MOST_CELLS, LONGEST_NAME, LONGEST_CELL = 30, 40, 5000
 
 
@@ -55,6 +56,8 @@ def read_entry(raw: Any, zone: tzinfo) -> Entry:
     except ValueError as fault:
         raise EntryRefused(f"{str(raw.get('at', ''))[:40]!r} is no time; expected as in ISO 8601.") from fault
     at = at if at.tzinfo else at.replace(tzinfo=zone)
+    if not 1970 <= at.year < 9000:  # further ones cannot be told in every zone
+        raise EntryRefused(f"{str(raw['at'])[:40]!r} is no time that an entry can be written at.")
     return Entry(key, str(raw.get("kind", ""))[:12], at, _texts(raw, "cells"), _texts(raw, "seen"))
 
 
@@ -63,7 +66,12 @@ def _texts(raw: Mapping[str, Any], name: str) -> dict[str, str]:
     if not isinstance(cells, dict) or len(cells) > MOST_CELLS:
         raise EntryRefused(f"{name} holds texts by field, at most {MOST_CELLS}.")
     for field, text in cells.items():
-        if not isinstance(text, str) or len(field) > LONGEST_NAME or len(text) > LONGEST_CELL or "\x00" in field + text:
+        if (
+            not isinstance(text, str)
+            or len(field) > LONGEST_NAME
+            or len(text) > LONGEST_CELL
+            or _BAD.search(field + text)
+        ):
             raise EntryRefused(f"{name}, {field[:LONGEST_NAME]}: expected a text of at most {LONGEST_CELL} letters.")
     return dict(cells)
 

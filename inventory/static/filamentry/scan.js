@@ -12,7 +12,7 @@
   var photo = form.querySelector("input[type=file]");
   var stream = null;
 
-  photo.addEventListener("change", function () { if (photo.files.length) { form.submit(); } });
+  photo.addEventListener("change", function () { if (photo.files.length) { form.requestSubmit(); } });
 
   function tell(text) { says.textContent = text; box.hidden = false; }
   function off() {

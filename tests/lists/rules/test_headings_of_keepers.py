@@ -98,3 +98,24 @@ def test_amounts_as_nine_languages_write_them(language, amount):
         assert (found.amount, found.currency) == (Decimal(amount), code)
     plain = read_price(format_decimal(Decimal(amount), "#,##0.00", locale=language), currency="EUR")
     assert plain.amount == Decimal(amount)
+
+
+@pytest.mark.parametrize(
+    "heading",
+    ["Bought from", "Gekauft bei", "Gekauft von", "Lieferant", "Acheté auprès de", "Gekocht bij", "Acquistato presso",
+     "Comprado en", "Kupione u", "Koupeno u", "Куплено у", "Поставщик"],
+)  # fmt: skip
+def test_of_whom_a_thing_was_bought(heading):
+    assert fields(f"Type;{heading}") == (f.MARK, f.FROM)
+
+
+def test_readings_with_their_minimum_below_the_name_of_a_tester_are_readings():
+    rows = [("807", "62 (min 40)"), ("807", "52 over 32"), ("807", "55"), ("807", "")]
+    assert fields("Type;QX-7", rows) == (f.MARK, f.READING)
+    assert fields("Type;QX-7", [("807", "loose base"), ("807", "blue")]) == (f.MARK, f.OTHER)
+
+
+@pytest.mark.parametrize("cell", ["300 р.", "300 р", "300 руб", "300 ₽"])
+def test_roubles_as_they_are_written_short(cell):
+    read = read_price(cell)
+    assert (read.amount, read.currency, read.remark) == (Decimal(300), "RUB", None)

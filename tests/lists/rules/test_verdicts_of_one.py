@@ -69,3 +69,12 @@ def test_good_in_one_cell_and_dead_in_another_is_never_good() -> None:
         for condition, note in (words, words[::-1]):
             found = one(condition=condition, note=note)
             assert found.state in ("untested", "dud", "weak") and found.remarks, (condition, note)
+
+
+@pytest.mark.parametrize("words", ["bad", "dud", "defekt", "defect", "неисправна"])
+def test_a_word_alone_in_the_condition_is_said_of_all_as_in_a_column_of_states(words: str) -> None:
+    found = one(count="2", condition=words)
+    assert [(group.count, group.state) for group in found.groups] == [(2, "dud")]
+    asked = one(count="2", condition=words, note="one gassy")
+    assert asked.state == "untested" and "not which" in told(asked)
+    assert one(count="2", condition=f"one {words}").state == "untested"

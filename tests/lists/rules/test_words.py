@@ -176,7 +176,9 @@ def test_words_of_a_tube_that_is_done_for(words: str, state: str) -> None:
         ("H-K leakage", True), ("leaky", True), ("noisy", True), ("passes", True), ("tests 80%", True), ("80%", True),
         ("cracked base", True), ("broken base", True), ("NOS", False), ("new in box", False), ("NOS 1944", False),
         ("good box", False), ("gebr.", False), ("like new", False), ("good", False), ("dud?", False), ("", False),
-        ("untested", False), ("low hours", False), ("no duds", False),
+        ("untested", False), ("low hours", False), ("no duds", False), ("б/у", False), ("новая", False),
+        ("nuova", False), ("usagée", False), ("używana", False), ("nová", False), ("gebruikt", False),
+        ("свистит", True), ("ronza", True),
     ],
 )  # fmt: skip
 def test_what_is_no_state_and_more_than_age_and_box_is_left_unread(words: str, unread: bool) -> None:

@@ -30,7 +30,8 @@ def test_a_time_without_a_zone_is_that_of_the_house():
         ([], "object"), ({"key": "1"}, "no key"), ({"key": None}, "no key"), ({"at": "yesterday"}, "no time"),
         ({"cells": []}, None), ({"cells": {"tag": 7}}, "expected a text"), ({"cells": {"tag": "a\x00"}}, "expected"),
         ({"cells": {"tag": "x" * 5001}}, "at most 5000"), ({"cells": dict.fromkeys(map(str, range(31)), "")}, "30"),
-        ({"seen": "A"}, "seen"),
+        ({"seen": "A"}, "seen"), ({"cells": {"marked": "\ud83d"}}, "expected"),
+        ({"at": "9999-12-31T23:59:59Z"}, "no time"), ({"at": "0001-01-01T00:00+14:00"}, "no time"),
     ],
 )  # fmt: skip
 def test_what_is_no_entry_is_refused_in_words(wrong, words):

@@ -1,13 +1,17 @@
 // The page that works without a signal: entries are written, wait here, and are sent; what became of each is shown.
 import * as store from "./store.js";
-import { sendAll, whoIsThere } from "./send.js";
-import { made, moment, row } from "./shown.js";
+import { isOnItsWay, sendAll, whoIsThere } from "./send.js";
+import { ofAnother, seenOf, standing } from "./seen.js";
+import { fill, made, moment } from "./shown.js";
 
+const FIRST = 5000; // milliseconds that the house has to say who is logged in before what lies here is shown
+const house = document.documentElement.dataset;
 const one = (name) => document.querySelector(name);
 const form = one("[data-write]");
 const kind = form.elements.kind;
 let mended = null; // the entry that is being mended
 let last = "";     // what the last round of sending came to
+let whose = "";    // the mark of the account that is shown
 
 const LINES = {
   away: "No signal. What waits is sent when it is back.", busy: "The house is busy; what waits is tried again.",
@@ -17,6 +21,7 @@ const LINES = {
 
 async function showLine() {
   const here = await store.account();
+  whose = here ? here.mark : "";
   const waits = (await store.entries()).filter((entry) => entry.status === "waiting").length;
   let text = LINES[last] || "…";
   if (last === "login") { text = here ? "Log in as " + here.person + " to send. Until then it waits." : "Log in once, with a signal; then entries can be made without one."; }
@@ -32,24 +37,36 @@ async function showLine() {
   if (here && kind.selectedOptions[0] && kind.selectedOptions[0].disabled) { kind.value = here.kinds[0] || ""; showKind(); }
 }
 
+function tell(text) { one("[data-line]").textContent = text; }
+
 async function drop(entry) {
-  if (!window.confirm("Throw this entry away? It was not taken.")) { return; }
-  await store.throwAway(entry.key);
+  const now = (await store.entries()).find((one) => one.key === entry.key);
+  if (isOnItsWay(entry.key)) { tell("That entry is on its way to the house; wait for its answer."); return; }
+  const told = now && now.unsure ? "It was sent, and no answer came: the house may have it." : "It was not taken.";
+  if (now && now.status !== "taken" && window.confirm("Throw this entry away? " + told)) { await store.throwAway(entry.key); }
   await show();
 }
 
 async function mine(entry) { // said once more, having seen what stands here now
   entry.clashes.forEach((clash) => { entry.seen = { ...entry.seen, [clash.field]: clash.here }; });
   Object.assign(entry, { status: "waiting", clashes: [] });
-  await store.put(entry);
+  await store.put(entry, { mark: whose });
   await send();
+}
+
+// The cells of a kind of entry: [name, field].
+function fieldsOf(wanted) {
+  return Array.from(form.querySelectorAll("[data-of]")).filter((box) => box.dataset.of.split(" ").includes(wanted))
+    .map((box) => box.querySelector("input, select, textarea")).map((field) => [field.dataset.cell || field.name, field]);
 }
 
 function mend(entry) {
   mended = entry;
   kind.value = entry.kind;
   showKind();
-  for (const [name, text] of Object.entries(entry.cells)) { if (form.elements[name]) { form.elements[name].value = text; } }
+  for (const [name, field] of fieldsOf(entry.kind)) {
+    if (field.type === "checkbox") { field.checked = name in entry.cells; } else if (name in entry.cells) { field.value = entry.cells[name]; }
+  }
   one("[data-choice]").hidden = entry.kind !== "tube";
   one("[data-odd]").hidden = entry.kind !== "test";
   one("[data-stop]").hidden = false;
@@ -60,25 +77,24 @@ async function showRows() {
   const all = await store.entries();
   const waits = all.filter((entry) => entry.status !== "taken");
   one("[data-count]").textContent = waits.length ? "(" + waits.length + ", since " + moment((waits.find((e) => e.at) || { at: Date.now() }).at) + ")" : "";
-  one("[data-waiting]").replaceChildren(...(waits.length ? waits.map((entry) => {
+  fill(one("[data-waiting]"), waits, (entry) => {
     const acts = [];
     if ((entry.clashes || []).length) { acts.push(["Mine all the same", () => mine(entry)]); }
     if (entry.status !== "unreadable") { acts.push(["Mend it", () => mend(entry)]); }
-    acts.push(["Throw it away", () => drop(entry)]);
-    return row(entry, acts);
-  }) : [made("li", "Nothing waits.", { className: "faint" })]));
-  one("[data-done]").replaceChildren(...all.filter((entry) => entry.status === "taken").reverse().map((entry) => row(entry, [])));
+    return [...acts, ["Throw it away", () => drop(entry)]];
+  }, "Nothing waits.");
+  fill(one("[data-done]"), all.filter((entry) => entry.status === "taken").reverse(), () => []);
 }
 
 async function showAlong() {
   const kept = await store.along();
-  const fill = (name, rows) => one(name).replaceChildren(...rows.map(([value, text]) => made("option", text, { value })));
+  const options = (name, rows) => one(name).replaceChildren(...rows.map(([value, text]) => made("option", text, { value })));
   const things = Object.values(kept.things || {});
-  fill("#places", (kept.places || []).map((path) => [path, ""]));
-  fill("#tags", [...things.map((thing) => [thing.tag, thing.words]), ...(kept.sets || [])]);
+  options("#places", (kept.places || []).map((path) => [path, ""]));
+  options("#tags", [...things.map((thing) => [thing.tag, thing.words]), ...(kept.sets || [])]);
   for (const name of ["take", "instrument"]) {
     const chosen = form.elements[name].value;
-    fill("#" + name, kept[name + "s"] || []);
+    options("#" + name, kept[name + "s"] || []);
     if (chosen) { form.elements[name].value = chosen; }
   }
   if (kept.at) {
@@ -104,7 +120,7 @@ function tagIn(text) { return text.trim().replace(/\/+$/, "").split("/").pop().t
 
 async function showTag() {
   const tag = tagIn(form.elements.tag.value);
-  const thing = ((await store.along()).things || {})[tag];
+  const thing = standing(tag, (await store.along()).things, await store.entries());
   one("[data-tag-says]").textContent = !tag ? "" : thing ? [thing.words, thing.state, thing.place || "no place"].filter(Boolean).join(", ")
     : "Not taken along: what stands there now is not seen.";
 }
@@ -112,29 +128,39 @@ async function showTag() {
 form.addEventListener("submit", async (event) => {
   event.preventDefault();
   const cells = {};
-  form.querySelectorAll("[data-of]").forEach((box) => {
-    const field = box.querySelector("input, select, textarea");
-    if (!box.hidden && (field.type !== "checkbox" || field.checked)) { cells[field.name] = field.value.trim(); }
+  fieldsOf(kind.value).forEach(([name, field]) => {
+    if (!field.closest("[data-of]").hidden && (field.type !== "checkbox" || field.checked)) { cells[name] = field.value.trim(); }
   });
   if (cells.tag) { cells.tag = tagIn(cells.tag); }
   const first = form.elements[kind.value === "tube" ? "marked" : "tag"];
   if (!first.value.trim()) { first.focus(); return; }
-  const entry = mended || { key: store.newKey(), at: new Date().toISOString(), seen: {} };
-  const again = Boolean(mended);
+  const before = mended;
+  const entry = before || { key: store.newKey(), at: new Date().toISOString(), seen: {} };
+  const anew = !before || ofAnother(before, kind.value, cells);
+  const of = whose;
   Object.assign(entry, { kind: kind.value, cells, status: "waiting", because: [], clashes: [], fault: "" });
   clear();
   first.focus(); // the next one can be typed while this one is written down
+  let why = "you are logged out here, or another account is logged in; log in again.";
+  let kept = false;
   try {
-    if (!again) { entry.seen = await store.seenOf(entry.kind, cells); }
-    await store.put(entry);
-  } catch (fault) {
-    mend(entry);
-    one("[data-line]").textContent = "It could not be kept in this phone, and nothing was sent: " + fault.message;
+    if (anew) { entry.seen = await lookedAt(entry); }
+    kept = await store.put(entry, { mark: of });
+  } catch (fault) { why = fault.message; }
+  if (!kept) {
+    if ((await store.account().catch(() => null) || { mark: of }).mark === of) { mend(entry); } // nobody else reads it
+    tell("It was not kept in this phone, and nothing was sent: " + why);
     return;
   }
   await show();
   await send();
 });
+
+// What stands here of the thing of an entry: what was taken along, and what waits for it from before.
+async function lookedAt(entry) {
+  const earlier = (await store.entries()).filter((one) => one.key !== entry.key && !(entry.order && one.order > entry.order));
+  return seenOf(entry.kind, entry.cells.tag, (await store.along()).things, earlier);
+}
 
 function clear() {
   mended = null;
@@ -164,7 +190,7 @@ async function takeAlong(place) {
   last = await sendAll();
   if (last === "sent") {
     const told = await whoIsThere(place);
-    if (typeof told !== "string") { await store.arrived(told); } else { last = told; }
+    if (typeof told === "string") { last = told; }
   }
   await show();
 }
@@ -175,8 +201,16 @@ setInterval(async () => {
   if ((await store.entries()).some((entry) => entry.status === "waiting")) { await send(); }
 }, 20000);
 
-one("[data-elsewhere]").hidden = location.pathname === "/phone/";
+one("[data-elsewhere]").hidden = location.pathname === house.toPhone;
 one("[data-open-note]").hidden = store.canLock();
-if ("serviceWorker" in navigator && window.isSecureContext) { navigator.serviceWorker.register("/worker.js"); }
+if ("serviceWorker" in navigator && window.isSecureContext) { navigator.serviceWorker.register(house.toWorker); }
+// Nothing of anybody is shown before the house was asked who is logged in; without a signal it cannot be.
+async function start() {
+  const told = await whoIsThere(undefined, FIRST);
+  last = typeof told === "string" ? told : "sent";
+  await show();
+  if (typeof told !== "string") { await send(); }
+}
+
 showKind();
-show().then(send);
+start().catch((fault) => tell("This browser keeps nothing here, so no entry can wait in it: " + fault.message));

@@ -33,7 +33,7 @@ function clash(one) {
 }
 
 // `acts`: what may be done with it, as [words, function].
-export function row(entry, acts) {
+function row(entry, acts) {
   const item = made("li");
   if (entry.status === "unreadable") {
     item.append(made("p", "An entry that cannot be opened: the house has another secret key since. It was not sent."));
@@ -45,7 +45,7 @@ export function row(entry, acts) {
   if (entry.status === "taken") {
     const line = made("p", entry.told + " ");
     if (entry.otherwise) { line.append(made("strong", "Taken as first written; what was changed in it since is not. ")); }
-    if (entry.address) { line.append(made("a", "Open it", { href: entry.address })); }
+    if (entry.address) { line.append(made("a", "Open it", { href: entry.address, ariaLabel: "Open it: " + words(entry) })); }
     item.append(line);
   }
   if (entry.status === "refused") {
@@ -57,10 +57,33 @@ export function row(entry, acts) {
   if (entry.status === "waiting" && entry.fault) { item.append(made("p", entry.fault, { className: "faint" })); }
   const bar = made("div", "", { className: "acts" });
   acts.forEach(([text, act]) => {
-    const button = made("button", text, { type: "button", className: "act-quiet" });
+    const button = made("button", text, { type: "button", className: "act-quiet", ariaLabel: text + ": " + words(entry) });
     button.addEventListener("click", act);
     bar.append(button);
   });
   if (acts.length) { item.append(bar); }
   return item;
+}
+
+// Puts the entries into a list. A row that says what it said stays as it is, so that whoever is in it with the keyboard
+// or a screen reader stays there; where the row went, the next one has the focus.
+export function fill(list, entries, actsOf, none) {
+  const before = new Map(Array.from(list.children, (item) => [item.dataset.key, item]));
+  const held = list.contains(document.activeElement) ? document.activeElement.closest("li") : null;
+  const place = held ? Array.from(list.children).indexOf(held) : -1;
+  const rows = entries.map((entry) => {
+    const says = JSON.stringify({ ...entry, stamp: "" });
+    const old = before.get(entry.key);
+    if (old && old.dataset.says === says) { return old; }
+    const item = row(entry, actsOf(entry));
+    Object.assign(item.dataset, { key: entry.key, says });
+    return item;
+  });
+  if (!rows.length && none) { rows.push(made("li", none, { className: "faint" })); }
+  Array.from(list.children).filter((item) => !rows.includes(item)).forEach((item) => item.remove());
+  rows.forEach((item, at) => { if (list.children[at] !== item) { list.insertBefore(item, list.children[at] || null); } });
+  if (!held || held.isConnected) { return; }
+  const next = list.children[Math.min(place, list.children.length - 1)];
+  const button = next && next.querySelector("button, a");
+  if (button) { button.focus(); } else { list.tabIndex = -1; list.focus(); }
 }

@@ -6,6 +6,8 @@
 // machine; over plain http entries lie open in the phone, are never shown to another account, and are thrown away at
 // log-out, which asks first.
 
+import { afterwards, standing } from "./seen.js";
+
 const NAME = "filamentry";
 let opening = null;
 
@@ -16,24 +18,27 @@ function database() {
       asked.result.createObjectStore("entries", { keyPath: "key" });
       asked.result.createObjectStore("device", { keyPath: "name" });
     };
-    asked.onsuccess = () => resolve(asked.result);
+    asked.onsuccess = () => { asked.result.onclose = () => { opening = null; }; resolve(asked.result); };
     asked.onerror = () => reject(asked.error);
-  });
+  }).catch((fault) => { opening = null; throw fault; }); // the next one may find it open again
   return opening;
 }
 
-async function ask(store, mode, question) {
+// One transaction on both stores: `question` gets them by name. What it asks of each other's answers is done whole or
+// not at all, whatever another tab does meanwhile.
+async function within(mode, question) {
   const base = await database();
   return new Promise((resolve, reject) => {
-    const step = base.transaction(store, mode);
-    const asked = question(step.objectStore(store));
-    step.oncomplete = () => resolve(asked ? asked.result : undefined);
+    const step = base.transaction(["entries", "device"], mode);
+    const told = {};
+    question(step.objectStore("entries"), step.objectStore("device"), told);
+    step.oncomplete = () => resolve(told.value);
     step.onerror = step.onabort = () => reject(step.error);
   });
 }
-const device = (name) => ask("device", "readonly", (rows) => rows.get(name));
-const putDevice = (row) => ask("device", "readwrite", (rows) => rows.put(row));
-const dropDevice = (name) => ask("device", "readwrite", (rows) => rows.delete(name));
+const then = (asked, act) => { asked.onsuccess = () => act(asked.result); };
+const device = (name) => within("readonly", (entries, rows, told) => then(rows.get(name), (row) => { told.value = row; }));
+const allRows = () => within("readonly", (rows, about, told) => then(rows.getAll(), (found) => { told.value = found; }));
 
 export function canLock() { return Boolean(globalThis.isSecureContext && crypto.subtle); }
 
@@ -49,37 +54,55 @@ export function newKey() {
 
 export const account = () => device("account");
 export const along = async () => (await device("along")) || {};
+// How often this phone was left. An answer that was asked for before the last time comes too late, and is not obeyed.
+export const timesLeft = async () => ((await device("left")) || { times: 0 }).times;
+
+
+// Nobody is here any more: the key, what was taken along and what was done go; what waits stays where it is locked.
+// Where it could not be locked it stays only if nobody was asked (`unlocked`: throw that away, too).
+function wipe(rows, about, gone, unlocked) {
+  about.delete("account");
+  about.delete("along");
+  then(about.get("left"), (left) => about.put({ name: "left", times: ((left && left.times) || 0) + 1 }));
+  then(rows.getAll(), (found) => found.forEach((row) => {
+    if (gone && row.mark === gone.mark && (row.done || (unlocked && !row.locked))) { rows.delete(row.key); }
+  }));
+}
+export const forget = (unlocked) => within("readwrite", (rows, about) =>
+  then(about.get("account"), (gone) => wipe(rows, about, gone, unlocked)));
+
+// A page was made for this account: another that was here before is not any more.
+export const isHere = (mark) => within("readwrite", (rows, about) => then(about.get("account"), (before) => {
+  if (before && before.mark !== mark) { wipe(rows, about, before, false); }
+}));
 
 // The house said who is logged in. Another account than the one before finds nothing of that one's that can be read.
-export async function arrived(told) {
+// `times`: how often the phone had been left when the house was asked. False: it was left since, and nothing is kept.
+export async function arrived(told, times) {
   const before = await account();
-  if (before && before.mark !== told.account) { await forget(false); }
   let lock = before && before.mark === told.account ? before.lock : null;
   if (!lock && canLock()) {
     const bytes = Uint8Array.from(atob(told.seal), (letter) => letter.charCodeAt(0));
     lock = await crypto.subtle.importKey("raw", bytes, "AES-GCM", false, ["encrypt", "decrypt"]);
   }
-  await putDevice({ name: "account", mark: told.account, person: told.name, role: told.role, kinds: told.kinds, lock });
-  if (told.things) {
-    await putDevice({ name: "along", places: told.places, takes: told.takes, instruments: told.instruments,
-      sets: told.sets, things: Object.fromEntries(told.things.map((one) => [one.tag, one])), of: told.of, at: told.at, cut: told.cut });
-  }
+  return within("readwrite", (rows, about, said) => then(about.get("left"), (left) => {
+    said.value = ((left && left.times) || 0) === times;
+    if (!said.value) { return; }
+    if (before && before.mark !== told.account) { wipe(rows, about, before, false); }
+    about.put({ name: "account", mark: told.account, person: told.name, role: told.role, kinds: told.kinds, lock });
+    if (told.things) {
+      about.put({ name: "along", places: told.places, takes: told.takes, instruments: told.instruments,
+        sets: told.sets, things: Object.fromEntries(told.things.map((one) => [one.tag, one])), of: told.of, at: told.at, cut: told.cut });
+    }
+  }));
 }
 
-// Nobody is here any more: the key, what was taken along and what was done go; what waits stays where it is locked.
-// Where it could not be locked it stays only if nobody was asked (`unlocked`: throw that away, too).
-export async function forget(unlocked) {
-  const gone = await account();
-  await dropDevice("account");
-  await dropDevice("along");
-  for (const row of await ask("entries", "readonly", (rows) => rows.getAll())) {
-    if (gone && row.mark === gone.mark && (row.done || (unlocked && !row.locked))) { await throwAway(row.key); }
-  }
-}
-
-export async function put(entry) {
+// Keep an entry under the account that is here. `only`: of that `mark`, and onto the row that bore that `stamp` when it
+// was read. False: it is another's turn here, or the row was changed meanwhile.
+export async function put(entry, only = {}) {
   const here = await account();
-  const row = { key: entry.key, mark: here.mark, order: entry.order || Date.now(), done: entry.status === "taken" };
+  if (!here || (only.mark && here.mark !== only.mark)) { return false; }
+  const row = { key: entry.key, mark: here.mark, order: entry.order || Date.now(), done: entry.status === "taken", stamp: newKey() };
   entry.order = row.order;
   if (here.lock) {
     const iv = crypto.getRandomValues(new Uint8Array(12));
@@ -88,47 +111,51 @@ export async function put(entry) {
   } else {
     row.open = entry;
   }
-  await ask("entries", "readwrite", (rows) => rows.put(row));
+  return within("readwrite", (rows, about, told) => then(about.get("account"), (now) => {
+    told.value = false;
+    if (!now || now.mark !== here.mark) { return; }
+    then(rows.get(entry.key), (before) => {
+      told.value = only.stamp === undefined || Boolean(before && before.stamp === only.stamp);
+      if (told.value) { rows.put(row); }
+    });
+  }));
 }
 
-export const throwAway = (key) => ask("entries", "readwrite", (rows) => rows.delete(key));
+export const throwAway = (key) => within("readwrite", (rows) => rows.delete(key));
+
+async function opened(row, lock) {
+  if (row.open) { return { ...row.open, stamp: row.stamp }; }
+  try {
+    const text = await crypto.subtle.decrypt({ name: "AES-GCM", iv: row.locked.iv }, lock, row.locked.body);
+    return { ...JSON.parse(new TextDecoder().decode(text)), stamp: row.stamp };
+  } catch (fault) {
+    return { key: row.key, status: "unreadable", cells: {}, kind: "", stamp: row.stamp };
+  }
+}
 
 // The entries of the account that is here, in the order in which they were written; nobody's where none is.
 export async function entries() {
   const here = await account();
   if (!here) { return []; }
-  const rows = (await ask("entries", "readonly", (all) => all.getAll())).filter((row) => row.mark === here.mark);
-  rows.sort((one, other) => one.order - other.order);
-  const found = [];
-  for (const row of rows) {
-    if (row.open) { found.push(row.open); continue; }
-    try {
-      const text = await crypto.subtle.decrypt({ name: "AES-GCM", iv: row.locked.iv }, here.lock, row.locked.body);
-      found.push(JSON.parse(new TextDecoder().decode(text)));
-    } catch (fault) {
-      found.push({ key: row.key, status: "unreadable", cells: {}, kind: "" });
-    }
-  }
-  return found;
+  const mine = (await allRows()).filter((row) => row.mark === here.mark);
+  mine.sort((one, other) => one.order - other.order);
+  return Promise.all(mine.map((row) => opened(row, here.lock)));
 }
+
 
 // How many lie here locked for accounts that are not here.
 export async function lockedOfOthers() {
   const here = await account();
-  const rows = await ask("entries", "readonly", (all) => all.getAll());
-  return rows.filter((row) => !here || row.mark !== here.mark).length;
+  return (await allRows()).filter((row) => !here || row.mark !== here.mark).length;
 }
 
-// What an entry sees of its thing, and what it will be once the entry is taken: the next one sees that.
-export async function seenOf(kind, cells) {
+// The house has taken an entry: what was taken along says so, and so do the later entries on the same thing.
+export async function tookEffect(taken) {
+  for (const one of afterwards(taken, await entries())) { await put(one, { stamp: one.stamp }); }
   const kept = await along();
-  const thing = (kept.things || {})[cells.tag];
-  const wanted = { move: "place", state: "state" }[kind];
-  const seen = thing && wanted && thing[wanted] !== undefined ? { [wanted]: thing[wanted] } : {};
-  if (wanted && cells.tag) {
-    const things = { ...(kept.things || {}) };
-    things[cells.tag] = { tag: cells.tag, words: "", ...thing, [wanted]: cells[wanted] };
-    await putDevice({ ...kept, name: "along", things });
-  }
-  return seen;
+  const thing = standing(taken.cells.tag, kept.things, [{ ...taken, status: "waiting" }]);
+  if (!thing || !kept.at) { return; }
+  await within("readwrite", (rows, about) => then(about.get("along"), (row) => {
+    if (row) { about.put({ ...row, things: { ...row.things, [thing.tag]: thing } }); }
+  }));
 }
