@@ -10,17 +10,12 @@ from django.db.models import (
     CharField,
     Count,
     F,
-    Func,
-    IntegerField,
-    OuterRef,
     Q,
     QuerySet,
-    Subquery,
     Sum,
     Value,
     When,
 )
-from django.db.models.functions import Concat
 
 from inventory.holdings.filters import MovementFilter, PartFilter, WantFilter
 from inventory.holdings.models import (
@@ -39,6 +34,7 @@ from inventory.holdings.models import (
 from inventory.holdings.queries import FACT_COLUMNS, fact_cells, open_wants, part_lots
 from inventory.holdings.queries.facts import fact_orders, said_of_leaving
 from inventory.holdings.queries.loans import loans
+from inventory.holdings.queries.places import places_with_counts
 from inventory.holdings.queries.standing import STANDING_COLUMNS, standing_cells, standing_orders
 from inventory.holdings.rules.fact_words import plain_number
 from inventory.holdings.rules.facts import MONEY
@@ -132,13 +128,19 @@ class DisposalList(ListOut):
 
 
 def _places() -> QuerySet[Place]:
-    here = Count("items", filter=Q(items__gone_on__isnull=True))
-    below = Place.objects.filter(
-        Q(path=OuterRef(OuterRef("path"))) | Q(path__startswith=Concat(OuterRef(OuterRef("path")), Value(" / ")))
-    )
-    within = Item.objects.filter(place__in=below.values("pk"), gone_on__isnull=True).order_by()
-    counted = within.annotate(count=Func("pk", function="COUNT")).values("count")
-    return Place.objects.annotate(things=here, within=Subquery(counted, IntegerField())).order_by("path")
+    return Place.objects.annotate(things=Count("items", filter=Q(items__gone_on__isnull=True))).order_by("path")
+
+
+@dataclass(frozen=True)
+class PlaceList(ListOut):
+    """Places with what lies in them and, counted along the paths at once, below them."""
+
+    def keyed(self, found: QuerySet[Any]) -> Iterator[tuple[Any, list[Any]]]:
+        within = {one.place.pk: one.within for one in places_with_counts()}
+        at = [path for _, path in self.columns].index("")
+        paths = [path for _, path in self.columns if path]
+        for key, *values in found.values_list("pk", *paths).iterator(chunk_size=AT_ONCE):
+            yield key, [*values[:at], within.get(key, 0), *values[at:]]
 
 
 def _by_unit() -> Order:
@@ -176,10 +178,10 @@ PARTS = ThingList(
     },
     ordered=(("Value in its unit", _by_unit),),
 )  # fmt: skip
-PLACES = ListOut(
+PLACES = PlaceList(
     "places", "Places", "holdings.place",
     (("Path", "path"), ("Code", "code"), ("Name", "name"), ("Things directly in it", "things"),
-     ("Things in it and below", "within"), ("Note", "note")),
+     ("Things in it and below", ""), ("Note", "note")),
     **both(_places), words=("path",),
     order=30,
 )  # fmt: skip

@@ -101,6 +101,12 @@ def test_a_thing_in_a_set_is_taken_out_first(keeper, as_keeper):
         strike_entry(tube.item, by=keeper, why="twice")
 
 
+def test_what_holds_something_is_emptied_first(keeper, refused):
+    chassis = make.FittingFactory().chassis
+    with refused("__all__", "still holds 1 tubes or units"):
+        strike_entry(chassis.item, by=keeper, why="another set")
+
+
 def test_another_like_it(entered, as_keeper):
     tube, lot = entered
     form = as_keeper.get(reverse("holdings:tube-add"), {"like": tube.tag}).context["form"]

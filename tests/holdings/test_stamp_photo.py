@@ -2,6 +2,7 @@
 
 import io
 import json
+import sys
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -44,7 +45,7 @@ def read(client, body=None):
 def cells_of(page, **more):
     """What the page would send back, nothing ticked."""
     form = page.context["form"]
-    sent = {name: form[name].value() or "" for name in ("digest", "overview", "rows")}
+    sent = {name: form[name].value() or "" for name in ("digest", "key", "overview", "rows")}
     for row in page.context["rows"]:
         sent |= {row.form[name].html_name: row.form[name].value() or "" for name in row.form.fields if name != "take"}
     return sent | {"state": "untested", "place": "", "take": "1"} | more
@@ -125,6 +126,22 @@ def test_a_large_picture_is_made_smaller_first(reference):
     assert found.picture.size == (2000, 500)
 
 
+def test_a_date_code_that_is_badly_read_is_shown_and_not_filled_in(reference, monkeypatch, as_helper):
+    put_in(monkeypatch, StandIn([line("6SN7GT", 300, 300), line("8-44", 300, 350, score=0.6)]))
+    page = read(as_helper)
+    (row,) = page.context["rows"]
+    assert row.form["date_code"].value() == "" and row.told.date_in_doubt == "8-44"
+    text = page_text(page)
+    assert "too badly read to be filled in" in text and "In doubt." in text and "Read clearly." not in text
+
+
+def test_more_than_can_be_shown_is_told(reference, monkeypatch, as_helper):
+    put_in(monkeypatch, StandIn([line("807", 20 + 140 * (at % 10), 100 + 200 * (at // 10)) for at in range(32)]))
+    page = read(as_helper, jpeg((1500, 900)))
+    assert len(page.context["rows"]) == 30 and "2 more places were read and not shown" in page_text(page)
+    assert page.context["found"].as_dict()["more"] == ["807", "807"]
+
+
 # --- what is refused -------------------------------------------------------------------------------------------------
 
 
@@ -175,8 +192,17 @@ def test_without_the_extra_the_page_says_how_to_add_it(monkeypatch, as_helper):
 def test_without_the_extra_it_is_looked_for_and_nothing_is_loaded(monkeypatch):
     monkeypatch.setattr(photo_engine.importlib.util, "find_spec", lambda name: None)
     assert not photo_engine.is_installed()
-    with pytest.raises(LookupError, match="pip install"), photo_engine.engine():
+    with pytest.raises(photo_engine.EngineMissing, match="pip install"), photo_engine.engine():
         pass
+
+
+def test_an_extra_that_cannot_be_loaded_is_told_and_a_fault_of_the_tool_is_none_of_it(two, monkeypatch, as_helper):
+    monkeypatch.setitem(sys.modules, "rapidocr", None)  # importing it raises ImportError
+    with pytest.raises(photo_engine.EngineMissing, match="cannot be loaded here"):
+        photo_engine.RapidEngine()
+    monkeypatch.setattr(two, "lines", lambda picture: {}["boxes"])
+    with pytest.raises(KeyError):
+        read(as_helper)
 
 
 # --- confirming ------------------------------------------------------------------------------------------------------
@@ -195,7 +221,8 @@ def test_only_what_is_ticked_becomes_a_tube_as_on_the_shelf(two, as_helper, help
 
 def test_several_at_once_with_the_photograph_kept_with_each(two, as_helper):
     page = read(as_helper)
-    sent = cells_of(page, **{"row0-take": "on", "row1-take": "on", "row1-marked": "6Ж4", "keep": "on"})
+    other = {"row1-marked": "6Ж4", "row1-shown": "6Ж4"}
+    sent = cells_of(page, **{"row0-take": "on", "row1-take": "on", "keep": "on"} | other)
     as_helper.post(PAGE, sent | {"picture": upload()})
     assert [tube.type.name for tube in Tube.objects.order_by("pk")] == ["6SN7GT", "6AC7"]
     assert [paper.kind for paper in Paper.objects.all()] == ["photograph"] * 2
@@ -234,8 +261,50 @@ def test_another_meaning_is_put_into_its_row(two, as_helper):
     assert row.form["marked"].value() == "6Ж4" and row.reading.type.name == "6AC7"
 
 
+def test_a_tick_is_for_the_reading_that_was_shown(two, as_helper):
+    """Another text than the one whose reading stood on the page is shown with its reading first, unticked."""
+    sent = cells_of(read(as_helper), **{"row0-take": "on", "row1-take": "on", "row1-marked": "807"})
+    page = as_helper.post(PAGE, sent)
+    assert page.status_code == 422 and "It was changed." in page_text(page) and not Tube.objects.exists()
+    assert [bool(row.form["take"].value()) for row in page.context["rows"]] == [True, False]
+    del sent["take"]
+    used = as_helper.post(PAGE, sent | {"use": "1:6Ж4"}).context["rows"][1]
+    assert not used.form["take"].value() and used.form["shown"].value() == "6Ж4"
+    as_helper.post(PAGE, cells_of(page, **{"row0-take": "on", "row1-take": "on"}))
+    assert [tube.type.name for tube in Tube.objects.order_by("pk")] == ["6SN7GT", "807"]
+
+
+def test_pressing_twice_enters_once(two, as_helper, store):
+    page = read(as_helper)
+    sent = cells_of(page, **{"row0-take": "on", "row1-take": "on", "keep": "on"})
+    first = page_text(as_helper.post(PAGE, sent | {"picture": upload()}, follow=True))
+    again = page_text(as_helper.post(PAGE, sent | {"picture": upload()}, follow=True))
+    assert "T-0001 to T-0002 added" in first and "T-0001 to T-0002 added" in again
+    assert Tube.objects.count() == Paper.objects.count() == 2 and len(kept_files(store)) == 4
+    assert len(as_helper.session["shelf_made"]) == 1
+    told = Tube.objects.first().history.get().history_change_reason
+    assert told.startswith("read from a photograph (SHA-256 ") and len(told) <= 100
+
+
+def test_another_tick_of_a_page_that_was_entered_is_refused(two, as_helper):
+    page = read(as_helper)
+    as_helper.post(PAGE, cells_of(page, **{"row0-take": "on"}))
+    refused = as_helper.post(PAGE, cells_of(page, **{"row1-take": "on"}))
+    assert refused.status_code == 422 and "entered from this page already: T-0001" in page_text(refused)
+    assert Tube.objects.count() == 1
+
+
+def test_a_photograph_from_which_tubes_were_entered_says_so(two, as_helper, today):
+    assert "Entered before" not in page_text(read(as_helper))
+    as_helper.post(PAGE, cells_of(read(as_helper), **{"row0-take": "on"}))
+    page = read(as_helper)
+    assert f"1 tube was entered from this very photograph before, the last on {today}: T-0001." in page_text(page)
+    as_helper.post(PAGE, cells_of(page, **{"row1-take": "on"}))
+    assert "2 tubes were entered" in page_text(read(as_helper)) and "T-0001 to T-0002" in page_text(read(as_helper))
+
+
 def test_a_beginning_of_a_number_asks_which(two, as_helper):
-    sent = cells_of(read(as_helper), **{"row0-take": "on", "row0-marked": "6SN7"})
+    sent = cells_of(read(as_helper), **{"row0-take": "on", "row0-marked": "6SN7", "row0-shown": "6SN7"})
     page = as_helper.post(PAGE, sent)
     assert page.status_code == 422 and "which of them" in page_text(page) and not Tube.objects.exists()
     as_helper.post(PAGE, sent | {"row0-choice": "6SN7GT"})
@@ -244,7 +313,7 @@ def test_a_beginning_of_a_number_asks_which(two, as_helper):
 
 def test_the_label_of_a_thing_is_no_stamp(two, as_helper):
     tag = TubeFactory().item.tag
-    page = as_helper.post(PAGE, cells_of(read(as_helper), **{"row0-take": "on", "row0-marked": tag}))
+    page = as_helper.post(PAGE, cells_of(read(as_helper), **{"row0-take": "on", "row0-marked": tag, "row0-shown": tag}))
     assert page.status_code == 422 and "is the label of" in page_text(page) and Tube.objects.count() == 1
 
 

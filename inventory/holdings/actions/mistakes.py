@@ -11,7 +11,7 @@ from django.utils import timezone
 from inventory.holdings.actions.locking import kept, locked
 from inventory.holdings.models import Fact, Item, Movement
 from inventory.holdings.rules.mistakes import MISTAKE
-from inventory.house.concerns import held_by
+from inventory.house.concerns import held_by, kept_from_leaving, left
 from inventory.house.writing import refuse, remove, write
 
 INSTEAD = "Strike its entry out instead: its record and its tag stay, with the reason, and it counts nowhere."
@@ -90,7 +90,7 @@ def strike_entry(item: Item, *, by: Any, why: str, on: date | None = None) -> It
     """Strike out the entry of a thing that never was, though something hangs on it. Returns the thing.
 
     Its record and its tag stay with the reason; it counts nowhere, and is no thing that was sold or given away.
-    Raises ValidationError without a reason, and while it is lent, stands in a set or has left.
+    Raises ValidationError without a reason, and while it is lent, stands in a set, holds something or has left.
     """
     if not why.strip():
         raise refuse("why", "Say what was wrong: it stays with the record.")
@@ -101,6 +101,11 @@ def strike_entry(item: Item, *, by: Any, why: str, on: date | None = None) -> It
         raise refuse("__all__", f"{fresh.tag} is lent to {fresh.lent_to}; take it back first.")
     if held := held_by(fresh):
         raise refuse("__all__", f"{fresh.tag}: {'; '.join(held)}; take it out first.")
-    fresh.gone_on, fresh.gone_how = on or timezone.localdate(), f"{MISTAKE}: {why.strip()}"
+    day = on or timezone.localdate()
+    for reason in kept_from_leaving(fresh, day):
+        raise refuse("__all__", reason)
+    fresh.gone_on, fresh.gone_how = day, f"{MISTAKE}: {why.strip()}"
     fresh.place = fresh.missed_on = None
-    return kept(write(fresh, by=by, reason=fresh.gone_how), item)
+    write(fresh, by=by, reason=fresh.gone_how)
+    left(fresh, by)
+    return kept(fresh, item)

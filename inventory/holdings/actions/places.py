@@ -10,9 +10,10 @@ from simple_history.utils import bulk_update_with_history
 
 from inventory.holdings.actions.counts import BATCH, NAMED
 from inventory.holdings.actions.locking import for_change
+from inventory.holdings.actions.open_counts import follow_path, keep_what_it_was_of
 from inventory.holdings.actions.register import check_day, save_place
 from inventory.holdings.actions.together import check_carried_off
-from inventory.holdings.models import Item, Movement, Place
+from inventory.holdings.models import Item, Movement, Place, StockTake
 from inventory.holdings.queries import items_in
 from inventory.holdings.queries.places import MERGED
 from inventory.house.concerns import held_by_many
@@ -86,12 +87,15 @@ def _merge(place: Place, into: Place, *, by: Any) -> None:
         bulk_update_with_history(
             items, Item, ["place"], batch_size=BATCH, default_user=person, default_change_reason=reason
         )
+    follow_path(place.path, into.path)
     for row, field in _named_by(place):
         setattr(row, field, into)
+        if isinstance(row, StockTake) and row.closed:
+            keep_what_it_was_of(row, place.path)
         if hasattr(row, "history"):
             write(row, by=by, reason=reason)
         else:
-            row.save(update_fields=[field])
+            row.save()
     if place.note and place.note not in into.note:
         note = "; ".join(filter(None, (into.note, place.note)))
         if len(note) > LONGEST_NOTE:

@@ -10,6 +10,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from inventory.holdings.actions.locking import kept, locked, locked_all
+from inventory.holdings.actions.open_counts import follow_path
 from inventory.holdings.actions.together import check_carried_off, check_together
 from inventory.holdings.models import Item, Movement, Place, TagSeries, Tube
 from inventory.holdings.queries import tag_of
@@ -115,11 +116,11 @@ def _next_free(prefix: str, count: int) -> list[str]:
 
 @transaction.atomic
 def add_tubes(
-    tube: Tube, *, by: Any, on: date, place: Place | None = None, tag: str = "", count: int = 1
+    tube: Tube, *, by: Any, on: date, place: Place | None = None, tag: str = "", count: int = 1, reason: str = ""
 ) -> list[Tube]:
     """Add ``count`` tubes alike, each with a tag and a history of its own; a bounded number of queries.
 
-    Raises ValidationError for a tag with several tubes.
+    ``reason``: what their history says of why they are there. Raises ValidationError for a tag with several tubes.
     """
     if not 1 <= count <= 500:
         raise refuse("count", f"{count} tubes at once; give a number from 1 to 500.")
@@ -127,7 +128,7 @@ def add_tubes(
         raise refuse("tag", "One tag cannot serve several tubes; leave it empty and they get the next ones.")
     items = _enter(Item.TUBE, count, by=by, on=on, place=place, tag=tag)
     values = {f.name: getattr(tube, f.name) for f in Tube._meta.concrete_fields if f.name != "item"}
-    return write_alike([Tube(item=item, **values) for item in items], by=by)
+    return write_alike([Tube(item=item, **values) for item in items], by=by, reason=reason)
 
 
 @transaction.atomic
@@ -161,7 +162,10 @@ def save_place(place: Place, *, by: Any, reason: str = "") -> Place:
     twin = Place.objects.filter(path__iexact=place.path).exclude(pk=place.pk).first()
     if twin:
         raise refuse("code", f"There is a place {twin.path} already.")
+    was = Place.objects.filter(pk=place.pk).values_list("path", flat=True).first() if place.pk else None
     write(place, by=by, reason=reason)
+    if was is not None and was != place.path:
+        follow_path(was, place.path)
     for child in place.children.all():
         child.parent = place
         save_place(child, by=by)

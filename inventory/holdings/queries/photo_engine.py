@@ -36,6 +36,10 @@ class Engine(Protocol):
         """What a second look at one line reads, cut out otherwise and with full contrast; empty where nothing is."""
 
 
+class EngineMissing(Exception):
+    """The extra is not there, or cannot be loaded on this machine; the words say what to do."""
+
+
 class EngineBusy(Exception):
     """Another picture is being read by this process and takes long."""
 
@@ -47,9 +51,9 @@ def is_installed() -> bool:
 
 @contextmanager
 def engine() -> Iterator[Engine]:
-    """The reader, for one picture of this process at a time. Raises EngineBusy, and LookupError where it is missing."""
+    """The reader, for one picture of this process at a time. Raises EngineBusy, and EngineMissing."""
     if not is_installed():
-        raise LookupError(INSTALL)
+        raise EngineMissing(INSTALL)
     if not _one.acquire(timeout=WAIT_S):
         raise EngineBusy("Another photograph is being read just now. Try again in a minute.")
     try:
@@ -64,9 +68,15 @@ def _loaded() -> "RapidEngine":
 
 
 class RapidEngine:
-    """rapidocr 3 with its own models."""
+    """rapidocr 3 with its own models. Raises EngineMissing where it cannot be loaded."""
 
     def __init__(self) -> None:
+        try:
+            self._load()
+        except (ImportError, OSError) as fault:  # found, but a library of the system is missing to it
+            raise EngineMissing(f"What reads print from pictures cannot be loaded here: {fault}. {INSTALL}") from fault
+
+    def _load(self) -> None:
         import rapidocr
 
         folder = Path(rapidocr.__file__).parent / "models"
@@ -74,7 +84,7 @@ class RapidEngine:
         for part, pattern in _MODELS.items():
             files = sorted(folder.glob(pattern))
             if not files:
-                raise LookupError(f"rapidocr came without its models ({pattern}). {INSTALL}")
+                raise EngineMissing(f"rapidocr came without its models ({pattern}). {INSTALL}")
             params[f"{part}.model_path"] = str(files[0])  # else it would fetch what it misses
         self._reader = rapidocr.RapidOCR(params=params)
 

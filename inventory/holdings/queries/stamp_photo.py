@@ -11,7 +11,7 @@ from PIL import Image, ImageFilter, ImageOps
 from inventory.holdings.queries.photo_engine import Engine
 from inventory.holdings.queries.shelf import ShelfReading, shelf_readings
 from inventory.holdings.rules.look_alikes import dated
-from inventory.holdings.rules.photo_candidates import Candidate, Candidates, Made, Read, candidates
+from inventory.holdings.rules.photo_candidates import Against, Candidate, Candidates, Made, Read, candidates
 from inventory.holdings.rules.photo_lines import Line
 from tubes.queries import Knowledge, knowledge, tube_for_stamp
 
@@ -21,12 +21,15 @@ SECONDS = 20.0  # after which no further way of looking is begun
 
 @dataclass(frozen=True)
 class Proposed:
-    """A candidate with what the stamp reader and the register say of its text; maker and date code as read from it."""
+    """A candidate with what the stamp reader and the register say of its text; maker and date code as read from it,
+    and a date code that is not sure enough to be filled in.
+    """
 
     candidate: Candidate
     reading: ShelfReading
     maker: str
     date_code: str
+    date_in_doubt: str = ""
 
     def as_dict(self) -> dict[str, Any]:
         one, kind = self.candidate, self.reading.type
@@ -42,6 +45,7 @@ class Proposed:
             "beside": list(one.beside),
             "maker": self.maker,
             "date_code": self.date_code,
+            "date_code_in_doubt": self.date_in_doubt,
             "reading": self.reading.answer.as_dict(),
         }
 
@@ -55,19 +59,23 @@ class PhotoReading:
     proposed: tuple[Proposed, ...]
     words: tuple[str, ...]
     unread: int
+    more: tuple[str, ...] = ()
 
     @property
     def told(self) -> str:
         """What came of it, in a sentence or two."""
         if self.proposed:
             settled = sum(one.reading.type is not None for one in self.proposed)
-            said = f"{len(self.proposed)} found, {settled} with a type." if self.proposed else ""
+            said = f"{len(self.proposed)} found, {settled} with a type."
         elif self.words:
             said = "Print was read, and no number of a tube in it."
         else:
             said = "No print could be read. Nearer, sharper, with light from the side and less glare it may be."
         if self.unread:
             said += f" {self.unread} place{'s' if self.unread > 1 else ''} with print that cannot be read."
+        if count := len(self.more):
+            shown = "1 more place was" if count == 1 else f"{count} more places were"
+            said += f" {shown} read and not shown: take nearer pictures, of fewer things each."
         return said
 
     def as_dict(self) -> dict[str, Any]:
@@ -79,6 +87,7 @@ class PhotoReading:
             "candidates": [one.as_dict() for one in self.proposed],
             "words": list(self.words),
             "unread": self.unread,
+            "more": list(self.more),
         }
 
 
@@ -92,7 +101,7 @@ def read_photo(picture: Image.Image, engine: Engine, *, seconds: float = SECONDS
     found, turned, seen = _looked_at(picture, engine, _reads(known), time.monotonic() + seconds)
     readings = shelf_readings(one.text for one in found.found)
     proposed = (Proposed(one, said, *_beside(one, said)) for one, said in zip(found.found, readings, strict=True))
-    return PhotoReading(seen, turned, tuple(proposed), found.words, found.unread)
+    return PhotoReading(seen, turned, tuple(proposed), found.words, found.unread, found.more)
 
 
 def _reads(known: Knowledge) -> Read:
@@ -110,11 +119,13 @@ def _reads(known: Knowledge) -> Read:
     return read
 
 
-def _beside(one: Candidate, said: ShelfReading) -> tuple[str, str]:
-    """(maker by its code, date code) as far as the stamp tells them."""
+def _beside(one: Candidate, said: ShelfReading) -> tuple[str, str, str]:
+    """(maker by its code, date code, date code in doubt) as far as the stamp tells them; nothing doubtful as sure."""
     makers = {reading.maker for reading in said.answer.readings if reading.maker}
-    left = " ".join([said.answer.leftover, *one.beside])
-    return (makers.pop() if len(makers) == 1 else ""), dated(left)
+    sure = len(makers) == 1 and not {Against.WEAK, Against.WORDS, Against.SECOND} & set(one.against)
+    date = dated(" ".join([said.answer.leftover, *one.beside]))
+    doubtful = any(date in text for text in one.unsure)
+    return (makers.pop() if sure else ""), ("" if doubtful else date), (date if doubtful else "")
 
 
 def _looked_at(picture: Image.Image, engine: Engine, read: Read, until: float) -> tuple[Candidates, int, Image.Image]:

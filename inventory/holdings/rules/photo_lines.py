@@ -34,6 +34,16 @@ class Line:
         """Of the letters, about: the shorter side of the box."""
         return min(self._sides)
 
+    def part(self, start: float, end: float, text: str) -> "Line":
+        """A piece of the line, from and to a share of its length (0 to 1)."""
+        one, two, three, four = self.corners
+        across, down = self._sides
+        if across >= down:
+            corners = _at(one, two, start), _at(one, two, end), _at(four, three, end), _at(four, three, start)
+        else:
+            corners = _at(one, four, start), _at(two, three, start), _at(two, three, end), _at(one, four, end)
+        return Line(text, self.score, corners)
+
     @property
     def _sides(self) -> tuple[float, float]:
         one, two, three, _ = self.corners
@@ -57,6 +67,10 @@ class _Laid:
     y: float
     width: float
     height: float
+
+
+def _at(one: Corner, two: Corner, share: float) -> Corner:
+    return one[0] + (two[0] - one[0]) * share, one[1] + (two[1] - one[1]) * share
 
 
 def box_of(lines: Sequence[Line]) -> Box:

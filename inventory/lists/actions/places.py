@@ -88,7 +88,7 @@ class Places:
         text = plain_way(text)
         if known := self.by_path.get(fold(text)):
             return known, "", ""
-        if former := self.former_paths.get(fold(text)):
+        if (former := self.former_paths.get(fold(text))) and not self._called_so_now(text):
             return former, "", f"{text} {TAKEN_AS} {former.path}, as it is called now"
         if lies_in := self._with_commas(text):
             return lies_in, "", f"{text} {TAKEN_AS} {lies_in.path}"
@@ -114,6 +114,16 @@ class Places:
                     return None, f"the place has more than {LONGEST_PATH} letters, kept as text", ""
             spot = found
         return (spot, "", "; ".join(told[-1:])) if spot else (None, "no place is named", "")
+
+    def _called_so_now(self, text: str) -> bool:
+        """Whether every step of a way is what a place is called today: that goes before what one was called once."""
+        spot: Spot | None = None
+        for part in self._steps(text):
+            found = self._one(part, spot)
+            if not isinstance(found, Spot):
+                return found is not None  # several are called so: asked about
+            spot = found
+        return spot is not None
 
     def _with_commas(self, text: str) -> Spot | None:
         """The place that `Shelf 1, Drawer 4` names on its way down or up, where nothing is called so itself."""

@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from inventory.house.access import may, needs
+from inventory.house.access import may_see_money, needs
 from inventory.house.edit_pages import change_page, person, show_refusal
 from inventory.house.history import changes_of
 from inventory.house.records.pages import correct_page, reason_in, strike_page

@@ -18,7 +18,10 @@ from inventory.valuation.rules.scatter import FEWEST
 from inventory.valuation.rules.words import GRADES
 
 NO_EVIDENCE = "no evidence"
-MARKET_ALONE = "By the market alone: what this house itself paid, or sold for, is told to helpers and keepers and does not count here."
+MARKET_ALONE = (
+    "By the market alone: what this house itself paid, or sold for, is told to helpers and keepers and does not count "
+    "here."
+)
 OTHER_KINDS = "all other kinds together"
 AS_IN_PRICE = "military and civilian marks are priced alike: the evidence shows no difference"
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from inventory.holdings.rules.photo_candidates import Against, Made, candidates
+from inventory.holdings.rules.photo_candidates import MOST_CANDIDATES, Against, Made, candidates
 from tests.holdings.photographs import line
 
 SIZE = (1000, 1000)
@@ -63,9 +63,33 @@ def test_a_weak_line_is_not_clear():
     assert one.made.type == "832A" and one.against == (Against.WEAK,)
 
 
-def test_only_the_weakest_line_with_a_number_counts():
+def test_a_weak_word_in_the_text_is_doubt_too():
+    """It goes into the register with the number."""
     (one,) = found(line("NORDLYS", top=300, score=0.7), line("6SN7GT", top=350)).found
-    assert one.clear and one.score == 0.99
+    assert one.against == (Against.WORDS,) and one.score == 0.7 and one.unsure == ("NORDLYS",)
+
+
+def test_a_number_that_stands_there_twice_is_two_candidates_and_told():
+    for lines in ([line("807", top=300), line("807", top=350)], [line("807 807")]):
+        got = found(*lines, line("8-44", top=380)).found
+        assert [(one.text, one.against) for one in got] == [("807", (Against.TWICE,))] * 2
+        assert got[0].box != got[1].box and "8-44" in got[0].unsure  # whose date it is nobody knows
+
+
+def test_another_name_of_the_same_number_is_no_second_tube():
+    (one,) = found(line("6AC7", top=300), line("1852", top=350)).found
+    assert one.clear
+
+
+def test_what_is_too_much_to_be_looked_through_is_told():
+    spots = [line("807", left=20 + 120 * (at % 8), top=20 + 150 * (at // 8)) for at in range(MOST_CANDIDATES + 2)]
+    got = found(*spots)
+    assert len(got.found) == MOST_CANDIDATES and got.more == ("807", "807")
+
+
+def test_a_date_code_is_looked_at_twice():
+    (one,) = found(line("6SN7GT", top=300), line("8-44", top=350), second="8-41").found
+    assert not one.clear and one.unsure == ("8-44",)
 
 
 def test_a_latin_letter_in_place_of_a_cyrillic_one_is_never_clear():

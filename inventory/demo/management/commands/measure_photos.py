@@ -12,7 +12,7 @@ from django.core.management.base import CommandParser
 from PIL import Image
 
 from inventory.demo.actions.stamp_pictures import LEVELS, MadePicture, Stamp, fonts, made_picture, made_stamp
-from inventory.holdings.queries.photo_engine import Engine, engine
+from inventory.holdings.queries.photo_engine import Engine, EngineMissing, engine
 from inventory.holdings.queries.stamp_photo import PhotoReading, read_photo
 from inventory.house.command import AnswerCommand, BadInput
 from tubes.queries import Knowledge, knowledge, tube_for_stamp
@@ -74,7 +74,7 @@ class Command(AnswerCommand):
                         options["keep"].mkdir(parents=True, exist_ok=True)
                         (options["keep"] / f"{number:04}-{made.level}.jpg").write_bytes(made.jpeg)
                     _count(told[made.level], number, made, _read(made, reader), known)
-        except LookupError as missing:
+        except EngineMissing as missing:
             raise BadInput(str(missing)) from missing
         every = Told(
             sum(one.things for one in told.values()),

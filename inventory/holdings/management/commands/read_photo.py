@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.core.management.base import CommandParser
 
 from inventory.holdings.actions.papers import picture_of
-from inventory.holdings.queries.photo_engine import EngineBusy, engine
+from inventory.holdings.queries.photo_engine import EngineBusy, EngineMissing, engine
 from inventory.holdings.queries.stamp_photo import read_photo
 from inventory.house.command import AnswerCommand, BadInput
 
@@ -24,7 +24,7 @@ class Command(AnswerCommand):
             with engine() as reader:
                 for name in options["file"]:
                     read.append({"file": name, **read_photo(_picture(name), reader).as_dict()})
-        except (LookupError, EngineBusy) as why:
+        except (EngineMissing, EngineBusy) as why:
             raise BadInput(str(why)) from why
         return {"pictures": read}
 
