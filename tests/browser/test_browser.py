@@ -422,6 +422,9 @@ def test_stamps_of_a_photograph_on_a_phone(visit, live_reference, monkeypatch, s
     assert page.locator(".photo-row img").count() == 2 and page.evaluate("document.body.scrollWidth") <= 390
     page.get_by_role("button", name="6Ж4, which is 6AC7").click()
     page.locator("#id_row1-marked[value='6Ж4']").wait_for()
+    assert page.evaluate("document.activeElement.id").startswith("use-1-")  # WCAG 2.4.3: whoever pressed it stays there
+    assert "Read again: 2 places, 2 with a type." in page.locator("#photo-told").inner_text()
+    assert page.locator("a[target=_blank]", has_text="Look it up").count() == 2
     page.check("#id_row1-take")
     page.check("#id_keep")
     submit(page, "Enter the ticked ones")

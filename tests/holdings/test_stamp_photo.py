@@ -45,7 +45,7 @@ def read(client, body=None):
 def cells_of(page, **more):
     """What the page would send back, nothing ticked."""
     form = page.context["form"]
-    sent = {name: form[name].value() or "" for name in ("digest", "overview", "rows")}
+    sent = {name: form[name].value() or "" for name in ("digest", "key", "overview", "rows")}
     for row in page.context["rows"]:
         sent |= {row.form[name].html_name: row.form[name].value() or "" for name in row.form.fields if name != "take"}
     return sent | {"state": "untested", "place": "", "take": "1"} | more
@@ -221,7 +221,8 @@ def test_only_what_is_ticked_becomes_a_tube_as_on_the_shelf(two, as_helper, help
 
 def test_several_at_once_with_the_photograph_kept_with_each(two, as_helper):
     page = read(as_helper)
-    sent = cells_of(page, **{"row0-take": "on", "row1-take": "on", "row1-marked": "6Ж4", "keep": "on"})
+    other = {"row1-marked": "6Ж4", "row1-shown": "6Ж4"}
+    sent = cells_of(page, **{"row0-take": "on", "row1-take": "on", "keep": "on"} | other)
     as_helper.post(PAGE, sent | {"picture": upload()})
     assert [tube.type.name for tube in Tube.objects.order_by("pk")] == ["6SN7GT", "6AC7"]
     assert [paper.kind for paper in Paper.objects.all()] == ["photograph"] * 2
@@ -260,8 +261,50 @@ def test_another_meaning_is_put_into_its_row(two, as_helper):
     assert row.form["marked"].value() == "6Ж4" and row.reading.type.name == "6AC7"
 
 
+def test_a_tick_is_for_the_reading_that_was_shown(two, as_helper):
+    """Another text than the one whose reading stood on the page is shown with its reading first, unticked."""
+    sent = cells_of(read(as_helper), **{"row0-take": "on", "row1-take": "on", "row1-marked": "807"})
+    page = as_helper.post(PAGE, sent)
+    assert page.status_code == 422 and "It was changed." in page_text(page) and not Tube.objects.exists()
+    assert [bool(row.form["take"].value()) for row in page.context["rows"]] == [True, False]
+    del sent["take"]
+    used = as_helper.post(PAGE, sent | {"use": "1:6Ж4"}).context["rows"][1]
+    assert not used.form["take"].value() and used.form["shown"].value() == "6Ж4"
+    as_helper.post(PAGE, cells_of(page, **{"row0-take": "on", "row1-take": "on"}))
+    assert [tube.type.name for tube in Tube.objects.order_by("pk")] == ["6SN7GT", "807"]
+
+
+def test_pressing_twice_enters_once(two, as_helper, store):
+    page = read(as_helper)
+    sent = cells_of(page, **{"row0-take": "on", "row1-take": "on", "keep": "on"})
+    first = page_text(as_helper.post(PAGE, sent | {"picture": upload()}, follow=True))
+    again = page_text(as_helper.post(PAGE, sent | {"picture": upload()}, follow=True))
+    assert "T-0001 to T-0002 added" in first and "T-0001 to T-0002 added" in again
+    assert Tube.objects.count() == Paper.objects.count() == 2 and len(kept_files(store)) == 4
+    assert len(as_helper.session["shelf_made"]) == 1
+    told = Tube.objects.first().history.get().history_change_reason
+    assert told.startswith("read from a photograph (SHA-256 ") and len(told) <= 100
+
+
+def test_another_tick_of_a_page_that_was_entered_is_refused(two, as_helper):
+    page = read(as_helper)
+    as_helper.post(PAGE, cells_of(page, **{"row0-take": "on"}))
+    refused = as_helper.post(PAGE, cells_of(page, **{"row1-take": "on"}))
+    assert refused.status_code == 422 and "entered from this page already: T-0001" in page_text(refused)
+    assert Tube.objects.count() == 1
+
+
+def test_a_photograph_from_which_tubes_were_entered_says_so(two, as_helper, today):
+    assert "Entered before" not in page_text(read(as_helper))
+    as_helper.post(PAGE, cells_of(read(as_helper), **{"row0-take": "on"}))
+    page = read(as_helper)
+    assert f"1 tube was entered from this very photograph before, the last on {today}: T-0001." in page_text(page)
+    as_helper.post(PAGE, cells_of(page, **{"row1-take": "on"}))
+    assert "2 tubes were entered" in page_text(read(as_helper)) and "T-0001 to T-0002" in page_text(read(as_helper))
+
+
 def test_a_beginning_of_a_number_asks_which(two, as_helper):
-    sent = cells_of(read(as_helper), **{"row0-take": "on", "row0-marked": "6SN7"})
+    sent = cells_of(read(as_helper), **{"row0-take": "on", "row0-marked": "6SN7", "row0-shown": "6SN7"})
     page = as_helper.post(PAGE, sent)
     assert page.status_code == 422 and "which of them" in page_text(page) and not Tube.objects.exists()
     as_helper.post(PAGE, sent | {"row0-choice": "6SN7GT"})
@@ -270,7 +313,7 @@ def test_a_beginning_of_a_number_asks_which(two, as_helper):
 
 def test_the_label_of_a_thing_is_no_stamp(two, as_helper):
     tag = TubeFactory().item.tag
-    page = as_helper.post(PAGE, cells_of(read(as_helper), **{"row0-take": "on", "row0-marked": tag}))
+    page = as_helper.post(PAGE, cells_of(read(as_helper), **{"row0-take": "on", "row0-marked": tag, "row0-shown": tag}))
     assert page.status_code == 422 and "is the label of" in page_text(page) and Tube.objects.count() == 1
 
 

@@ -116,11 +116,11 @@ def _next_free(prefix: str, count: int) -> list[str]:
 
 @transaction.atomic
 def add_tubes(
-    tube: Tube, *, by: Any, on: date, place: Place | None = None, tag: str = "", count: int = 1
+    tube: Tube, *, by: Any, on: date, place: Place | None = None, tag: str = "", count: int = 1, reason: str = ""
 ) -> list[Tube]:
     """Add ``count`` tubes alike, each with a tag and a history of its own; a bounded number of queries.
 
-    Raises ValidationError for a tag with several tubes.
+    ``reason``: what their history says of why they are there. Raises ValidationError for a tag with several tubes.
     """
     if not 1 <= count <= 500:
         raise refuse("count", f"{count} tubes at once; give a number from 1 to 500.")
@@ -128,7 +128,7 @@ def add_tubes(
         raise refuse("tag", "One tag cannot serve several tubes; leave it empty and they get the next ones.")
     items = _enter(Item.TUBE, count, by=by, on=on, place=place, tag=tag)
     values = {f.name: getattr(tube, f.name) for f in Tube._meta.concrete_fields if f.name != "item"}
-    return write_alike([Tube(item=item, **values) for item in items], by=by)
+    return write_alike([Tube(item=item, **values) for item in items], by=by, reason=reason)
 
 
 @transaction.atomic

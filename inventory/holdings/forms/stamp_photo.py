@@ -65,7 +65,9 @@ class ReadFrom:
 
 
 class StampPhotoForm(forms.Form):
-    """``digest``: that of the picture that was read; ``overview``: the picture, small; ``rows``: how many."""
+    """``digest``: that of the picture that was read; ``overview``: the picture, small; ``rows``: how many; ``key``: of
+    this page, under which its tubes are entered once.
+    """
 
     picture = forms.FileField(
         required=False, label="photograph", widget=forms.FileInput(attrs={"accept": "image/*"}), max_length=200
@@ -74,6 +76,7 @@ class StampPhotoForm(forms.Form):
     place = forms.ModelChoiceField(Place.objects.all(), required=False, empty_label="no place yet")
     keep = forms.BooleanField(required=False, label="keep the photograph with each of them")
     digest = forms.CharField(required=False, max_length=64, widget=forms.HiddenInput)
+    key = forms.CharField(required=False, max_length=36, widget=forms.HiddenInput)
     overview = forms.CharField(required=False, widget=forms.HiddenInput)
     rows = forms.IntegerField(min_value=0, max_value=MOST_ROWS, required=False, widget=forms.HiddenInput)
 
@@ -87,11 +90,12 @@ class StampPhotoForm(forms.Form):
 
 
 class StampRowForm(forms.ModelForm):
-    """One candidate; it is entered only where ``take`` is ticked."""
+    """One candidate; it is entered only where ``take`` is ticked. ``shown``: the text whose reading the page shows."""
 
     take = forms.BooleanField(required=False, label="right: enter a tube with this stamp, maker and date code")
     choice = forms.CharField(required=False, max_length=80)
     told = forms.CharField(required=False, widget=forms.HiddenInput)
+    shown = forms.CharField(required=False, widget=forms.HiddenInput)
 
     class Meta:
         model = Tube

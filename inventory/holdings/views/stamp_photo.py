@@ -2,12 +2,13 @@
 
 import base64
 import io
+import uuid
 from dataclasses import dataclass
 from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from PIL import Image
@@ -19,6 +20,7 @@ from inventory.holdings.forms.stamp_photo import ReadFrom, StampPhotoForm, Stamp
 from inventory.holdings.models import Tube
 from inventory.holdings.queries import ShelfReading, shelf_readings
 from inventory.holdings.queries.photo_engine import INSTALL, EngineBusy, EngineMissing, engine, is_installed
+from inventory.holdings.queries.photo_entries import entered_from
 from inventory.holdings.queries.stamp_photo import PhotoReading, Proposed, read_photo
 from inventory.holdings.views.shelf import KEPT, LAST, MADE
 from inventory.house.access import needs
@@ -40,6 +42,7 @@ class Row:
     form: StampRowForm
     reading: ShelfReading | None
     told: ReadFrom
+    unseen: bool = False  # ticked, but for another text than the one whose reading the page had shown
 
     @property
     def edited(self) -> bool:
@@ -115,12 +118,14 @@ def _read(request: HttpRequest, form: StampPhotoForm) -> HttpResponse:
     small = _shrunk(found.picture, OVERVIEW)
     start = _begun(request, form.cleaned_data) | {
         "digest": digest,
+        "key": uuid.uuid4().hex,
         "overview": _as_address(small),
         "rows": len(found.proposed),
     }
     shown = StampPhotoForm(initial=start)
     scale = small.width / found.picture.width
-    return _page(request, shown, [_row(at, one, found, scale) for at, one in enumerate(found.proposed)], found=found)
+    rows = [_row(at, one, found, scale) for at, one in enumerate(found.proposed)]
+    return _page(request, shown, rows, found=found, before=entered_from(digest))
 
 
 def _begun(request: HttpRequest, cells: dict[str, Any]) -> dict[str, Any]:
@@ -143,27 +148,44 @@ def _row(at: int, one: Proposed, found: PhotoReading, scale: float) -> Row:
     )
     start = {
         "marked": candidate.text[:80], "maker": one.maker[:80], "date_code": one.date_code, "told": told.as_text(),
+        "shown": candidate.text[:80],
     }  # fmt: skip
     return Row(StampRowForm(initial=start, prefix=f"row{at}"), one.reading, told)
 
 
 def _rows(request: HttpRequest, count: int) -> list[Row]:
-    """The rows as they came back, their texts read anew; ``use`` puts another text into one of them."""
+    """The rows as they came back, their texts read anew; ``use`` puts another text into one of them.
+
+    A tick is for the reading that stood on the page: where the text is another one now, it is taken off.
+    """
     cells = request.POST.copy()
     at, _, text = cells.get("use", "").partition(":")
     if text and at.isdecimal():
         cells[f"row{at}-marked"] = text
+    texts = [cells.get(f"row{number}-marked", "")[:80] for number in range(count)]
+    unseen = [_untick(cells, f"row{number}", text) for number, text in enumerate(texts)]
     forms = [StampRowForm(cells, prefix=f"row{number}") for number in range(count)]
-    texts = [str(form["marked"].value() or "")[:80] for form in forms]
     readings = shelf_readings(texts)
     return [
-        Row(form, reading if text.strip() else None, form.read_from)
-        for form, text, reading in zip(forms, texts, readings, strict=True)
+        Row(form, reading if text.strip() else None, form.read_from, not_yet)
+        for form, text, reading, not_yet in zip(forms, texts, readings, unseen, strict=True)
     ]
+
+
+def _untick(cells: QueryDict, row: str, text: str) -> bool:
+    """Note that the reading of a text is shown now; true where a tick was taken off because it was not before."""
+    shown = cells.get(f"{row}-shown", "")
+    cells[f"{row}-shown"] = text
+    return text.strip() != shown.strip() and bool(cells.pop(f"{row}-take", None))
 
 
 def _take(request: HttpRequest, form: StampPhotoForm, rows: list[Row]) -> list[Tube]:
     """The tubes that were made of the ticked rows; none where something is refused, which stands in the forms."""
+    if unseen := [row for row in rows if row.unseen]:
+        for row in unseen:
+            row.form.add_error("marked", "It was changed. This is how it is read now: tick it again if it is right.")
+        form.add_error(None, "Nothing was entered. Look at what is said beside the texts that were changed.")
+        return []
     ticked = [row for row in rows if row.form["take"].value()]
     tubes = [tube for row in ticked if (tube := _confirmed(row, form.cleaned_data["state"]))]
     if len(tubes) < len(ticked):
@@ -177,12 +199,14 @@ def _take(request: HttpRequest, form: StampPhotoForm, rows: list[Row]) -> list[T
     try:
         made = enter_confirmed(
             tubes, by=request.user, on=timezone.localdate(), place=place, picture=picture,
-            digest=form.cleaned_data["digest"],
+            digest=form.cleaned_data["digest"], key=form.cleaned_data["key"],
         )  # fmt: skip
     except ValidationError as refusal:
         show_refusal(form, refusal)
         return []
-    request.session[MADE] = [[one.pk for one in made], *request.session.get(MADE, [])][:LAST]
+    keys, earlier = [one.pk for one in made], request.session.get(MADE, [])
+    if keys not in earlier:  # else the button was pressed twice
+        request.session[MADE] = [keys, *earlier][:LAST]
     return made
 
 
@@ -206,13 +230,21 @@ def _confirmed(row: Row, state: str) -> Tube | None:
 
 
 def _page(
-    request: HttpRequest, form: StampPhotoForm, rows: list[Row], *, found: PhotoReading | None = None, status: int = 200
+    request: HttpRequest,
+    form: StampPhotoForm,
+    rows: list[Row],
+    *,
+    found: PhotoReading | None = None,
+    before: str = "",
+    status: int = 200,
 ) -> HttpResponse:
+    """``before``: what was entered from the same photograph earlier."""
     installed = is_installed()
     overview = str(form["overview"].value() or "") if rows else ""
     overview = overview if is_jpeg_address(overview) else ""
     context = {
         "form": form, "rows": rows, "found": found, "installed": installed, "install": INSTALL, "caution": CAUTION,
+        "before": before, "settled": sum(bool(row.reading and row.reading.type) for row in rows),
         "overview": overview, "size": _size_of(overview),
     }  # fmt: skip
     in_place = request.headers.get("HX-Request")  # htmx puts nothing in place of what is refused
