@@ -15,11 +15,17 @@ from inventory.house.areas import list_named
 from inventory.house.lists_out import groups_of
 from inventory.house.sheets import sheet, sheet_answer
 
+#: Of an address, beside what narrows a list.
+_LAID_OUT = ("columns", "group", "first", "show", "page", "ticked")
+
 
 def refused(request: HttpRequest, name: str, found: Any) -> JsonResponse | None:
     """The answer to what a list cannot be asked; None where all is well."""
     errors: dict[str, Any] = {} if found.is_valid() else dict(found.errors)
     one, group = list_named(name), request.GET.get("group", "")
+    known = [*found.form.fields, *_LAID_OUT]
+    for unknown in (asked for asked in request.GET if asked not in known):  # else a slip would give the whole list
+        errors[unknown[:80]] = [f"{one.title} know no such thing; they know {', '.join(known)}."]
     try:
         one.chosen(request.GET.getlist("columns"), money=may_see_money(request.user))
     except ValueError as refusal:
