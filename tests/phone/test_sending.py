@@ -113,6 +113,14 @@ def test_a_clock_that_is_ahead_is_told_whatever_is_entered(as_keeper, keeper, sn
     assert abs(datetime.fromisoformat(answer["clock"]) - timezone.now()) < timedelta(minutes=5)
 
 
+def test_what_a_wrong_clock_wrote_is_sent_as_of_now(as_keeper, keeper, today):
+    tube = TubeFactory()
+    one = entry("note", at=timezone.now() + timedelta(days=400), tag=tube.tag, text="base loose")
+    one["at"] = sent(as_keeper, keeper, one)[1]["clock"]
+    assert sent(as_keeper, keeper, one)[0] == 200
+    assert Tube.objects.get(pk=tube.pk).note == f"{today}: base loose"
+
+
 def test_a_move_said_over_a_later_one_stands(as_keeper, keeper, days_ago):
     old, yours, here = (PlaceFactory(code=code) for code in ("A", "B", "C"))
     tube = TubeFactory(place=old)

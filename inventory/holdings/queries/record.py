@@ -116,12 +116,12 @@ class Record:
         return self.left is None and self.came.way == ON_LOAN and not any(one.way == Loan.IN for one in self.loans)
 
     def as_dict(self, *, money: bool = True) -> dict[str, Any]:
-        """For JSON; without ``money`` for those who see no prices."""
+        """For JSON; without ``money`` what was paid and got is null, for those who see no prices."""
         owed, item = self.owed, self.item
         came, gone = self.came.as_dict(), self.left.as_dict() if self.left else None
         for told, name in ((came, "paid"), (gone, "proceeds"), (gone, "how")):
             if told and not money:
-                told.pop(name)
+                told[name] = None
         return {
             "tag": item.tag, "kind": item.kind, "what": item.words, "acquisition": came,
             "owner": {"ours": owed is None} | (_loan(owed) if owed else {}),

@@ -155,7 +155,7 @@ form.addEventListener("submit", async (event) => {
   const entry = before || { key: store.newKey(), at: new Date().toISOString(), seen: {} };
   const anew = !before || ofAnother(before, kind.value, cells);
   const of = whose;
-  Object.assign(entry, { kind: kind.value, cells, status: "waiting", because: [], clashes: [], fault: "", clock: "" });
+  Object.assign(entry, { kind: kind.value, cells, at: entry.clock || entry.at, status: "waiting", because: [], clashes: [], fault: "", clock: "" });
   stamp = cells.marked || stamp;
   clear();
   first.focus(); // the next one can be typed while this one is written down
