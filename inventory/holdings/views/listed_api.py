@@ -25,7 +25,7 @@ def refused(request: HttpRequest, name: str, found: Any) -> JsonResponse | None:
     one, group = list_named(name), request.GET.get("group", "")
     known = [*found.form.fields, *_LAID_OUT]
     for unknown in (asked for asked in request.GET if asked not in known):  # else a slip would give the whole list
-        errors[unknown[:80]] = [f"{one.title} know no such thing; they know {', '.join(known)}."]
+        errors.setdefault(unknown[:80], [f"{one.title} know no such thing; they know {', '.join(known)}."])
     try:
         one.chosen(request.GET.getlist("columns"), money=may_see_money(request.user))
     except ValueError as refusal:
