@@ -31,6 +31,7 @@ from inventory.holdings.models import (
     Place,
     Want,
 )
+from inventory.holdings.models.register import LEFT
 from inventory.holdings.queries import FACT_COLUMNS, fact_cells, open_wants, part_lots
 from inventory.holdings.queries.facts import fact_orders, said_of_leaving
 from inventory.holdings.queries.loans import loans
@@ -45,6 +46,7 @@ from inventory.house.lists_out import AT_ONCE, EVENT, Cell, ListOut, both, colum
 from inventory.house.order import Order
 
 GONE = (("Left on", "item__gone_on"), ("How it left", "item__gone_how"))
+HOW_IT_LEFT = column_key(GONE[1][0])  # what a thing was sold for may stand in it
 WHERE = (
     ("Place", "item__place__path"),
     ("Lent to", "item__lent_to"),
@@ -74,7 +76,8 @@ class ThingList(ListOut):
 
     @property
     def of_money(self) -> tuple[str, ...]:
-        return tuple(column_key(heading) for heading, about in FACT_COLUMNS if about in MONEY)
+        facts = tuple(column_key(heading) for heading, about in FACT_COLUMNS if about in MONEY)
+        return (*facts, HOW_IT_LEFT) if GONE[1] in self.columns else facts
 
     def orders(self) -> dict[str, tuple[str, Order]]:
         facts = {column_key(heading): (heading, how) for heading, how in (*fact_orders(), *standing_orders())}
@@ -117,7 +120,7 @@ class DisposalList(ListOut):
 
     @property
     def of_money(self) -> tuple[str, ...]:
-        return ("proceeds",)
+        return ("proceeds", HOW_IT_LEFT)
 
     def rows(self, found: QuerySet[Any]) -> Iterator[list[Any]]:
         things = iter(found.values_list("pk", "tag", "kind", "gone_on", "gone_how").iterator(chunk_size=AT_ONCE))
@@ -125,6 +128,23 @@ class DisposalList(ListOut):
             said = said_of_leaving(key for key, *_ in chunk)
             for key, *values in chunk:
                 yield [*values, way_out(values[-1]), *said.get(key, [""] * 4)]
+
+
+@dataclass(frozen=True)
+class MoveList(ListOut):
+    """Moves. Of things that left before only the way was filed, a move may say what they were sold for."""
+
+    def without_money(self, rows: QuerySet[Any]) -> QuerySet[Any]:
+        return rows.exclude(to_path=LEFT, reason__regex=r"[0-9]")
+
+
+@dataclass(frozen=True)
+class WantList(ListOut):
+    """What is wanted; the top price is the house's own."""
+
+    @property
+    def of_money(self) -> tuple[str, ...]:
+        return ("top-price",)
 
 
 def _places() -> QuerySet[Place]:
@@ -185,7 +205,7 @@ PLACES = PlaceList(
     **both(_places), words=("path",),
     order=30,
 )  # fmt: skip
-MOVEMENTS = ListOut(
+MOVEMENTS = MoveList(
     "movements", "Moves", "holdings.movement",
     (
         ("Date", "on"), ("Tag", "item__tag"), ("From", "from_path"), ("To", "to_path"), ("By", "by__username"),
@@ -224,7 +244,7 @@ FACTS = FactList(
     **both(lambda: Fact.objects.order_by("item__tag", "pk")), words=("item__tag",),
     order=40,
 )  # fmt: skip
-WANTS = ListOut(
+WANTS = WantList(
     "wants", "Want list", "holdings.want",
     (
         ("What", "thing"), ("Type", "type__name"), ("Wanted", "quantity"), ("Top price", "top_price"),

@@ -50,8 +50,14 @@ def may(user: Any, verb: str, model: str) -> bool:
 
 
 def may_see_money(user: Any) -> bool:
-    """Whether somebody sees prices, what was paid and what things are insured for: helpers and keepers do, that is
-    whoever may write such a fact; a visitor does not, in no column, order, filter, sum, file or page.
+    """Whether somebody sees the house's own money: helpers and keepers do, that is whoever may write such a fact; a
+    visitor does not, in no column, order, filter, sum, file or page.
+
+    The house's own is what was paid, asked and insured, what things were sold for (proceeds, the words of how a thing
+    left, lots of sales), the top prices of the want list, what is worked out of these (buying orders), and every cell
+    of a list that came in or back. Prices of the market, which others paid and asked, are for everybody: for a visitor
+    estimates, ranges and top prices rest on those alone, and the house's own purchases and sales are no evidence.
+    Who asks for data hands the answer on as ``money`` or ``own``; of JSON the keys stay, with null or an empty list.
     """
     return may(user, "add", "holdings.fact")
 

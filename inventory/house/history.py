@@ -13,13 +13,18 @@ AT_ONCE = timedelta(seconds=2)  # what one press of a button writes
 
 @dataclass(frozen=True)
 class Change:
-    """One change of a row: when, by whom, why, and each field before and after, in words."""
+    """One change of a row: when, by whom, why, and each field before and after, in words.
+
+    ``of_money``: the fields that may name an amount (``MONEY_FIELDS`` of the model); those and the reason of their
+    change are not for everybody (``house.access.may_see_money``).
+    """
 
     at: datetime
     what: str
     by: str
     reason: str
     fields: tuple[tuple[str, str, str], ...]
+    of_money: tuple[str, ...] = ()
 
 
 def changes_of(*rows: models.Model, limit: int = 20) -> list[Change]:
@@ -56,7 +61,7 @@ def _one_reason(one: Change, other: Change) -> bool:
 
 
 def _change(row: models.Model, record: Any, before: Any, named: dict[tuple[str, Any], str]) -> Change:
-    fields = []
+    fields, of_money = [], []
     for field in row._meta.concrete_fields:
         if before is None or field.primary_key or not hasattr(record, field.attname):
             continue
@@ -64,10 +69,13 @@ def _change(row: models.Model, record: Any, before: Any, named: dict[tuple[str, 
         if old != new:
             shown = [_words(value, named, field.name) for value in (old, new)]
             fields.append((str(field.verbose_name), shown[0], shown[1]))
+            if field.name in getattr(row, "MONEY_FIELDS", ()):
+                of_money.append(str(field.verbose_name))
     by = record.history_user.get_username() if record.history_user else "a command"
     return Change(
-        record.history_date, record.get_history_type_display(), by, record.history_change_reason or "", tuple(fields)
-    )
+        record.history_date, record.get_history_type_display(), by, record.history_change_reason or "", tuple(fields),
+        tuple(of_money),
+    )  # fmt: skip
 
 
 def _words(value: Any, named: dict[tuple[str, Any], str], field: str) -> str:

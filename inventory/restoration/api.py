@@ -5,7 +5,7 @@ from django.http import HttpRequest, JsonResponse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from inventory.house.access import needs
+from inventory.house.access import may_see_money, needs
 from inventory.restoration.forms import SparesForm
 from inventory.restoration.queries.allocation import whole_assignment
 from inventory.restoration.queries.answer import Readiness, readiness
@@ -63,14 +63,15 @@ def spares(request: HttpRequest) -> JsonResponse:
 @needs("view", "restoration.plan")
 def buying_order(request: HttpRequest) -> JsonResponse:
     """``/api/buying-order?name=C-0001&budget=250 EUR&hours=500&assurance=0.95&enough=6SN7GT:3&gaps_first=yes``: as
-    ``manage.py buying_order`` gives it.
+    ``manage.py buying_order`` gives it; to whoever sees no money no price of the house, and so no step.
     """
     try:
         found = _asked(request)
     except AskedWrong as refusal:
         return _refused(refusal.field, refusal.text)
     try:
-        order = what_to_buy(found, request.GET.get("budget", ""), gaps_first=request.GET.get("gaps_first") == "yes")
+        first, money = request.GET.get("gaps_first") == "yes", may_see_money(request.user)
+        order = what_to_buy(found, request.GET.get("budget", ""), gaps_first=first, money=money)
     except ValueError as refusal:
         return _refused("budget", str(refusal))
     return JsonResponse(order.as_dict())

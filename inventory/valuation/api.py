@@ -54,10 +54,11 @@ def estimate_of(request: HttpRequest) -> JsonResponse:
     if not form.is_valid():
         return JsonResponse({"errors": form.errors}, status=400)
     try:
-        found = estimate(form.cleaned_data["of"], **form.asked(timezone.localdate()))
+        own = may_see_money(request.user)
+        found = estimate(form.cleaned_data["of"], **form.asked(timezone.localdate()), own=own)
     except ValueError as refusal:
         return JsonResponse({"errors": {"of": [str(refusal)]}}, status=400)
-    return JsonResponse(as_json(found, own=may_see_money(request.user)))
+    return JsonResponse(as_json(found, own=own))
 
 
 @require_GET
@@ -71,5 +72,5 @@ def top_price(request: HttpRequest) -> JsonResponse:
     currency = request.GET.get("currency", "").strip().upper()
     if currency and (refused := currency_refused(currency)):
         return JsonResponse({"errors": {"currency": [refused]}}, status=400)
-    found = going([name], timezone.localdate(), currency=currency)[name]
-    return JsonResponse((found if may_see_money(request.user) else found.of_others).as_dict())
+    own = may_see_money(request.user)
+    return JsonResponse(going([name], timezone.localdate(), currency=currency, own=own)[name].as_dict())

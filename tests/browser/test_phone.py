@@ -106,8 +106,8 @@ def test_nothing_is_left_for_another_account(visit, live_reference, somebody):
     page.context.set_offline(True)
     enter(page, "note", 1, tag=tube.tag, text="base loose")
     rows(page, "waiting").first.get_by_text("base loose").wait_for()
-    page.context.set_offline(False)
     page.route("**/phone/send/", lambda route: route.abort())  # the signal is too weak for that
+    page.context.set_offline(False)
     page.goto("/tubes/")
     page.get_by_role("button", name="Go to").click()
     asked = []
@@ -276,3 +276,23 @@ def test_what_an_entry_saw(visit):
         {"place": "Shelf 1"}, {"place": "Shelf 1"}, {"place": "box4"}, {"state": "good"}, {},
         [["2", {"place": "box4"}]], True, False,
     ]  # fmt: skip
+
+
+def test_nothing_is_said_that_nobody_typed(visit, live_reference):
+    """Shorts are not done until somebody looked; a maker is of the stamp it was typed for; a state is of its kind."""
+    page = visit("/phone/", **PHONE)
+    page.get_by_text("as of").wait_for()
+    assert page.locator("#shorts").input_value() == ""
+    page.context.set_offline(True)
+    enter(page, "tube", 1, marked="VT-231", maker="Nordlys")
+    page.fill("#marked", "VT-231")
+    assert page.locator("#maker").input_value() == "Nordlys"
+    page.fill("#marked", "807")
+    assert page.locator("#maker").input_value() == ""
+    enter(page, "state", 2, tag="T-1", said="dud")
+    page.select_option("#kind", "tube")
+    assert page.locator("#state").input_value() == "untested"
+    page.get_by_role("button", name="Mend it: State T-1").focus()
+    page.evaluate("() => document.dispatchEvent(new Event('visibilitychange'))")
+    page.wait_for_timeout(300)
+    assert page.evaluate("document.activeElement.getAttribute('aria-label')").startswith("Mend it: State T-1")

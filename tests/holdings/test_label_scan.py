@@ -77,13 +77,15 @@ def test_a_code_on_nothing_and_one_that_a_camera_turned():
 @pytest.mark.parametrize(
     ("text", "ours", "tag"),
     [
-        ("http://localhost:8000/tubes/T-0001/", True, "T-0001"),
-        ("HTTP://LOCALHOST/tubes/t-0001", True, "T-0001"),
+        ("http://set.example:8000/tubes/T-0001/", True, "T-0001"),
+        ("HTTP://SET.EXAMPLE/tubes/t-0001", True, "T-0001"),
+        ("http://localhost:8000/tubes/T-0001/", False, "T-0001"),  # of whatever machine it was printed on
         ("https://set.example/below/tubes/T-0001/", True, "T-0001"),
         (ELSEWHERE, False, "T-0001"),
-        ("t-0001", True, "T-0001"),
-        ("http://localhost/tubes/T-0009/", True, "T-0009"),
-        ("http://localhost/tubes/T-0001/move/", True, ""),
+        ("t-0001", False, "T-0001"),  # of which house is not said
+        ("http://set.example/tubes/T-0009/", True, "T-0009"),
+        ("http://set.example/tubes/T-0001/move/", True, ""),
+        ("http://set.example/tubes/T%00-1/", True, ""),
         ("http://[bad/tubes/T-0001/", False, ""),
         ("4006381333931", False, ""),
         ("\x00", False, ""),
@@ -95,6 +97,12 @@ def test_whose_label_it_is(text, ours, tag):
     assert (code.ours, code.tag) == (ours, tag)
     assert code.item == (tube.item if tag == "T-0001" else None)
     assert code.opens == (ours and tag == "T-0001")
+
+
+@pytest.mark.django_db
+def test_a_label_of_this_machine_is_ours_where_one_stands_before_it():
+    TubeFactory(item__tag="T-0001")
+    assert label_code("http://localhost:8000/tubes/T-0001/", ["127.0.0.1:8000"]).opens
 
 
 @pytest.mark.django_db
@@ -128,13 +136,14 @@ def test_what_is_not_ours_is_told_and_never_opened(as_visitor):
 def test_two_labels_in_one_picture_are_told_both(as_visitor):
     shelf = on_a_shelf(label(f"http://testserver{TubeFactory().get_absolute_url()}"), at=(100, 100))
     shelf.paste(label(ELSEWHERE), (900, 500))
-    page = as_visitor.post(SCAN, {"photo": sent(shelf)})
+    assert as_visitor.post(SCAN, {"chosen": sent(shelf)}).status_code == 302  # so that the way back sends nothing again
+    page = as_visitor.post(SCAN, {"photo": sent(shelf)}, follow=True)
     assert page.status_code == 200 and [code.ours for code in page.context["codes"]].count(True) == 1
     assert len(page.context["codes"]) == 2
 
 
 def test_what_is_not_read_says_how_to_hold_the_phone(as_visitor):
-    page = as_visitor.post(SCAN, {"photo": sent(Image.new("L", (400, 300), 128))})
+    page = as_visitor.post(SCAN, {"photo": sent(Image.new("L", (400, 300), 128))}, follow=True)
     assert page.status_code == 200 and "No code was read" in page.content.decode()
     assert "Hold the phone" in page.content.decode()
 

@@ -19,6 +19,8 @@ from inventory.holdings.actions import add_tubes, lend, move, move_place, part_w
 from inventory.holdings.actions.loans import borrow, give_back, save_loan
 from inventory.holdings.models import HazardMark, Item, Loan, Tube
 from inventory.holdings.queries.loans import loans_due
+from inventory.holdings.queries.record import record_of
+from inventory.holdings.queries.standing import is_ours
 from inventory.sets.models import Fitting
 from inventory.sets.queries.only_spare import last_spares
 from tests.counting import cost
@@ -114,7 +116,7 @@ def test_what_leaves_while_it_is_lent_is_over(tube, keeper, today):
     lend(tube.item, "R. Oddsworth", on=today, by=keeper)
     part_with(tube.item, "sold to R. Oddsworth", on=today, today=today, by=keeper)
     row = Loan.objects.get()
-    assert row.ended == today and "sold to R. Oddsworth" in row.condition_back
+    assert row.ended == today and row.condition_back == "not back: sold"
 
 
 def test_a_thing_of_somebody_else_goes_back_to_its_owner(tube, keeper, today, refused):
@@ -136,6 +138,9 @@ def test_a_thing_of_somebody_else_goes_back_to_its_owner(tube, keeper, today, re
     give_back(row, on=today, by=keeper, condition="as it came")
     item = Item.objects.get()
     assert (item.gone_on, item.gone_how) == (today, "given back to Ebb Street radio club")
+    owner = record_of(item).as_dict()["owner"]  # its owner has it back: it never was ours
+    assert (owner["ours"], owner["who"]) == (False, "Ebb Street radio club")
+    assert list(Tube.objects.filter(is_ours(False))) == [tube] and not Tube.objects.filter(is_ours()).exists()
     with refused("on", "not here on loan any more"):
         give_back(row, on=today, by=keeper)
 

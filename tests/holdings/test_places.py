@@ -115,6 +115,28 @@ def test_an_open_stock_take_follows_a_place_and_a_closed_one_stays(place, tube, 
     assert closed.note == ("counted as Hall / box4" if way == "merged" else "")
 
 
+def deep(place, last, first=""):
+    """A place with a path of about a hundred letters."""
+    above = place(first) if first else None
+    for letter in "JKLM":
+        above = place(letter * 20, above)
+    return place(last, above)
+
+
+def test_a_long_name_leads_to_the_place_and_not_into_a_box_of_it(place, keeper, today):
+    long = deep(place, "N" * 20)
+    old = place("old")
+    place("inside", long)
+    merge_places(old, long, on=today, by=keeper)
+    assert place_now(old.pk) == long
+
+
+def test_of_two_long_names_that_end_alike_none_is_taken(place, keeper, today):
+    one, two, old = deep(place, "N", "A"), deep(place, "N", "B"), place("old")
+    merge_places(old, one, on=today, by=keeper)
+    assert place_now(old.pk) is None and two.path[1:] == one.path[1:]
+
+
 def test_what_a_place_is_called_today_goes_before_what_another_was_called(place, keeper, today):
     crate = place("Box 4")
     crate.code = "Crate"

@@ -87,21 +87,21 @@ def test_things_are_found_by_all_their_words(want):
     assert wants_in_words("book 1733") == wants_in_words("of") == wants_in_words("") == []
 
 
-def test_the_pocket_page_tells_the_top_price_under_any_number(want, as_visitor, today):
+def test_the_pocket_page_tells_the_top_price_under_any_number(want, as_helper, today):
     want("VT-231", top_price=Decimal("9.50"), currency="GBP", quantity=4, purpose="Ostercape TX 5")
     for number in ("6SN7GT", "VT-231", "CV1988"):
         (match,) = pocket_answer(number, today).matches
         assert match.price == "GBP 9.50 each; 4 wanted for Ostercape TX 5"
-        assert match.price in as_visitor.get("/pocket/", {"q": number}).content.decode()
+        assert match.price in as_helper.get("/pocket/", {"q": number}).content.decode()
     assert pocket_answer("807", today).matches[0].price == "not on the want list"
     want("calibration book of Ostercape 0458", top_price=40, currency="GBP")
-    assert "calibration book of Ostercape 0458" in as_visitor.get("/pocket/", {"q": "book 0458"}).content.decode()
+    assert "calibration book of Ostercape 0458" in as_helper.get("/pocket/", {"q": "book 0458"}).content.decode()
 
 
-def test_the_saved_copy_tells_the_same(want, as_visitor, today):
+def test_the_saved_copy_tells_the_same(want, as_helper, today):
     want("VT-231", top_price=Decimal("9.50"), currency="GBP")
     want("calibration book of Ostercape 0458")
-    text = as_visitor.get("/pocket/saved-copy/", {"file": "1"}).content.decode()
+    text = as_helper.get("/pocket/saved-copy/", {"file": "1"}).content.decode()
     (inside,) = re.findall(r'<script id="data" type="application/json">(.*?)</script>', text, re.S)
     data = json.loads(inside)
     (row,) = (row for row in data["types"] if "6SN7GT" in row["names"])

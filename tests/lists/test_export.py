@@ -11,6 +11,7 @@ import openpyxl
 import pytest
 import python_calamine
 from django.contrib.auth.models import Permission
+from django.utils import timezone
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -112,7 +113,9 @@ def test_a_narrowed_list_comes_out_narrowed(tubes, as_visitor):
     assert rows[0][head.index("Note")] == "'=1+1"
 
 
-def test_the_file_has_a_name_a_type_and_the_mark_where_asked(tubes, as_visitor):
+def test_the_file_has_a_name_a_type_and_the_mark_where_asked(tubes, as_visitor, monkeypatch):
+    now = timezone.now()  # the stamps of two files say when each went out
+    monkeypatch.setattr(timezone, "now", lambda: now)
     plain, marked = get(as_visitor, "tubes"), get(as_visitor, "tubes", **{"as": "csv-bom"})
     assert plain["Content-Type"] == "text/csv; charset=utf-8"
     assert plain["Content-Disposition"].startswith('attachment; filename="tubes-')

@@ -87,3 +87,12 @@ def test_a_command_says_how_many_groups_are_left(db):
     answer, _ = answer_of("show_list", "tubes", "--group", "maker", "--most", "2")
     assert (answer["count"], answer["group_count"], len(answer["groups"])) == (3, 3, 2)
     assert "and 1 more" in told("show_list", "tubes", "--group", "maker", "--most", "2")
+
+
+@pytest.mark.parametrize(
+    ("value", "asked"),
+    [("0.30", {"paid_least": "0.10"}), ("0.15", {"paid_least": "0.05"}), ("5.70", {"paid_most": "1.90"})],
+)
+def test_a_share_that_is_just_what_was_asked_fits(as_helper, value, asked):
+    paid("Tidewell", Decimal(value), per="lot", of_count=3)
+    assert as_helper.get("/api/tubes", asked).json()["count"] == 1

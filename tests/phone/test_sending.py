@@ -2,7 +2,7 @@
 
 import json
 import uuid
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from django.db import connection
@@ -97,7 +97,39 @@ def test_it_counts_for_the_day_on_which_it_was_written(as_helper, helper, days_a
     assert sent(as_helper, helper, entry("move", at=at, tag=tube.tag, place="D7"))[0] == 200
     assert Movement.objects.get().on == days_ago(2)
     ahead = entry("move", at=timezone.now() + timedelta(days=2), tag=tube.tag, place="")
-    assert "not come yet" in why(sent(as_helper, helper, ahead)[1])
+    status, answer = sent(as_helper, helper, ahead)
+    assert status == 422 and "clock of the phone" in why(answer) and answer["clock"]
+
+
+@pytest.mark.parametrize("kind", ["tube", "move", "state", "note", "count", "test", "run"])
+def test_a_clock_that_is_ahead_is_told_whatever_is_entered(as_keeper, keeper, snapshot, kind):
+    tube = TubeFactory()
+    before = snapshot()
+    ahead = entry(kind, at=timezone.now() + timedelta(days=400), tag=tube.tag, marked="VT-231", state="good", text="x")
+    status, answer = sent(as_keeper, keeper, ahead)
+    assert status == 422 and "clock of the phone" in why(answer) and snapshot() == before
+    back = entry(kind, at=datetime(1970, 1, 1, tzinfo=UTC), tag=tube.tag, marked="VT-231", state="good", text="x")
+    assert sent(as_keeper, keeper, back)[1]["clock"] and snapshot() == before
+    assert abs(datetime.fromisoformat(answer["clock"]) - timezone.now()) < timedelta(minutes=5)
+
+
+def test_what_a_wrong_clock_wrote_is_sent_as_of_now(as_keeper, keeper, today):
+    tube = TubeFactory()
+    one = entry("note", at=timezone.now() + timedelta(days=400), tag=tube.tag, text="base loose")
+    one["at"] = sent(as_keeper, keeper, one)[1]["clock"]
+    assert sent(as_keeper, keeper, one)[0] == 200
+    assert Tube.objects.get(pk=tube.pk).note == f"{today}: base loose"
+
+
+def test_a_move_said_over_a_later_one_stands(as_keeper, keeper, days_ago):
+    old, yours, here = (PlaceFactory(code=code) for code in ("A", "B", "C"))
+    tube = TubeFactory(place=old)
+    one = entry("move", at=timezone.now() - timedelta(days=2), seen={"place": "A"}, tag=tube.tag, place="B")
+    move([tube.item], here, on=days_ago(1), by=keeper)
+    assert sent(as_keeper, keeper, one)[1]["clashes"][0]["here"] == "C"
+    one["seen"] = {"place": "C"}
+    assert sent(as_keeper, keeper, one)[0] == 200
+    assert Item.objects.get(pk=tube.pk).place == yours
 
 
 # --- each key once ---------------------------------------------------------------------------------------------------

@@ -152,7 +152,7 @@ def test_what_left_is_lost_or_lent_is_marked_and_what_is_not_ours_is_named():
     found = schedule(stated_of(kept), timezone.localdate())
     away = {line.tags: line.as_dict()["away"] for line in found.buildings[0].lines}
     assert away == {
-        (here.tag,): None, (sold.tag,): f"left on {timezone.localdate()}, sold, 300 EUR",
+        (here.tag,): None, (sold.tag,): f"left on {timezone.localdate()}, sold",
         (lost.tag,): f"not found on {days_ago(20)}", (lent.tag,): f"lent to the club since {timezone.localdate()}",
     }  # fmt: skip
     said = texts(schedule_printed(found))

@@ -68,11 +68,12 @@ class PocketMatch:
     marked: MarkedForm | None = None  # no settled type, but the form of one that its mark names
     going: Going | None = None  # what it goes for; None of what is no type
     verdict: str = ""  # on the price that is asked
+    money: bool = True  # whether the house's own prices are seen
 
     @property
     def price(self) -> str:
         """What the want list says of it."""
-        return price_told(self.on_list)
+        return price_told(self.on_list, money=self.money)
 
     @property
     def needy(self) -> tuple[SetNeed, ...]:
@@ -121,10 +122,11 @@ class PocketAnswer:
         return not any((*told, self.equipment))
 
 
-def pocket_answer(text: str, on: date, price: str = "") -> PocketAnswer:
+def pocket_answer(text: str, on: date, price: str = "", *, money: bool = True) -> PocketAnswer:
     """Answer a typed number, a scanned tag or the address on a scanned label.
 
-    A price behind it, or given as ``price``, is weighed against what such a thing goes for.
+    A price behind it, or given as ``price``, is weighed against what such a thing goes for. ``money``: whether
+    whoever asks sees the house's own (``house.access.may_see_money``); else all goes by sales of others.
     """
     said = asked_for(text, price, on)
     text = said.text
@@ -138,7 +140,7 @@ def pocket_answer(text: str, on: date, price: str = "") -> PocketAnswer:
     words = _words_for_serials(text, item)
     return PocketAnswer(
         query=text.strip(),
-        matches=_matches(found.matches, on, said) if found else (),
+        matches=_matches(found.matches, on, said, money) if found else (),
         ambiguous=bool(found and found.stamp.ambiguous),
         refused=(found.stamp.refused or "") if found and not found.matches else "",
         item=item,
@@ -148,7 +150,7 @@ def pocket_answer(text: str, on: date, price: str = "") -> PocketAnswer:
         more_like=found.more_like if found else 0,
         more_forms=found.more_forms if found else 0,
         part_words=found.part_words if found else "",
-        marked_so=_matches([found.marked_so], on, said) if found and found.marked_so else (),
+        marked_so=_matches([found.marked_so], on, said, money) if found and found.marked_so else (),
         no_tag=tag_not_here(text) if item is None else "",
         begun_here=found.begun_here if found else (),
         here=() if item is not None else bearing_serial(text),
@@ -156,7 +158,7 @@ def pocket_answer(text: str, on: date, price: str = "") -> PocketAnswer:
         uncounted=tuple(uncounted_marked(text)) if item is None else (),
         on_list=tuple(wants_in_words(text)) if item is None else (),
         asked=said,
-        equipment=equipment_card(text, item, said, on, knowledge()),
+        equipment=equipment_card(text, item, said, on, knowledge(), money=money),
     )
 
 
@@ -181,14 +183,15 @@ def _item_tagged(text: str) -> Item | None:
     return item
 
 
-def _matches(found: Sequence[Match], on: date, asked: Asked) -> tuple[PocketMatch, ...]:
+def _matches(found: Sequence[Match], on: date, asked: Asked, money: bool) -> tuple[PocketMatch, ...]:
     named = [match.called for match in found]
     places = places_of(knowledge())
     kin = [kin_of(names, places.known) for names in named]
     needs = needs_of({name for names in (*named, *kin) for name in names})
     cautions = cautions_for({name for names in named for name in names})
     wants = wants_by_type({name for names in named for name in names})
-    prices = going([match.card.name for match in found if match.settled], on, known=places.known, grade=asked.grade)
+    settled = [match.card.name for match in found if match.settled]
+    prices = going(settled, on, known=places.known, grade=asked.grade, own=money)
     return tuple(
         PocketMatch(
             match.card,
@@ -205,17 +208,18 @@ def _matches(found: Sequence[Match], on: date, asked: Asked) -> tuple[PocketMatc
             match.marked,
             prices.get(match.card.name) if match.settled else None,
             asked.verdict(prices.get(match.card.name)) if match.settled else "",
+            money,
         )
         for match, names, related in zip(found, named, kin, strict=True)
     )
 
 
-def price_told(wants: Iterable[Want]) -> str:
-    """The lines of the want list about one type: how many, for what, at what price at most."""
+def price_told(wants: Iterable[Want], *, money: bool = True) -> str:
+    """The lines of the want list about one type: how many, for what, at what price at most where ``money`` is seen."""
     lines = []
     for want in wants:
-        price = want.price_text or "no price set"
-        lines.append(f"{price}; {want.quantity} wanted" + (f" for {want.purpose}" if want.purpose else ""))
+        price = f"{want.price_text or 'no price set'}; " if money else ""
+        lines.append(f"{price}{want.quantity} wanted" + (f" for {want.purpose}" if want.purpose else ""))
     return ". ".join(lines) or NOT_WANTED
 
 

@@ -103,12 +103,14 @@ class Equipment:
     verdict: str
 
 
-def equipment_card(text: str, item: Item | None, asked: Asked, on: date, known: Knowledge) -> Equipment | None:
-    """The set, unit or book that a text names, or whose tag was scanned; None where it is none."""
+def equipment_card(
+    text: str, item: Item | None, asked: Asked, on: date, known: Knowledge, *, money: bool = True
+) -> Equipment | None:  # fmt: skip
+    """The set, unit or book that a text names, or whose tag was scanned; None where it is none. ``money``: as there."""
     named = _of_item(item) if item else equipment_named(text, known)
     if named is None or named.field not in _HERE:
         return None
-    found = going_of(Subject(WHAT[named.field], named.name), on, known)
+    found = going_of(Subject(WHAT[named.field], named.name), on, known, own=money)
     address = "" if isinstance(named.row, CompanionKind) else named.row.get_absolute_url()
     here = tuple((row.item.tag, row.item.get_absolute_url()) for row in _HERE[named.field](named.row))
     return Equipment(named.name, address, here, found, asked.verdict(found))

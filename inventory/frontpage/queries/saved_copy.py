@@ -63,7 +63,7 @@ class _Tally:
                 at[state == Tube.UNTESTED] += count
 
 
-def saved_copy(on: date, *, with_places: bool) -> dict[str, Any]:
+def saved_copy(on: date, *, with_places: bool, money: bool = True) -> dict[str, Any]:
     """All answers as plain lists: a fixed number of queries, however many tubes there are.
 
     ``types``: name, other names, counts, places, needs, top price, what it goes for, cautions of the tube, cautions of
@@ -71,7 +71,8 @@ def saved_copy(on: date, *, with_places: bool) -> dict[str, Any]:
     ``marks``: folded mark to its meanings. ``dangers``: folded mark to what can hurt, of whatever type it can mean.
     ``other_forms``: relatives that are here of types that are not. ``untyped``: marks of no settled type;
     ``marked_forms``: where those may serve whose letters name a form. ``wanted``: serials that would match. ``things``:
-    wants that are no known type, with their price. ``sets``, ``units``: the serials here.
+    wants that are no known type, with their price. ``sets``, ``units``: the serials here. ``money``: as in the pocket
+    page: without, no top price of the want list, and what things go for by sales of others alone.
     """
     known = knowledge()
     places, marked = places_of(known), marked_forms(known)
@@ -80,7 +81,7 @@ def saved_copy(on: date, *, with_places: bool) -> dict[str, Any]:
     groups = sorted({_group(known, name) for name in (*tallies, *needs, *wants, *filter(None, uncounted))})
     related = _Related(places, marked, tallies, needs, doubts)
     others = related.to_what_is_not_here(groups)
-    prices = going([group[0] for group in groups], on, last=0, known=known)
+    prices = going([group[0] for group in groups], on, last=0, known=known, own=money)
     marks, families = _marks(known, groups, others), _families(known, groups)
     hazards = {row.name: row.caution for row in TubeType.objects.exclude(table_caution="", hazard="")}
     return {
@@ -89,6 +90,7 @@ def saved_copy(on: date, *, with_places: bool) -> dict[str, Any]:
         "types": [
             _type_row(group, tallies.get(group[0], _Tally()), needs, cautions, hazards, wants, uncounted, with_places)
             | {"forms": related.lines(group), "said": doubts.of(group).told, "goes": _goes(prices[group[0]])}
+            | {"price": price_told((want for name in group for want in wants.get(name, ())), money=money)}
             for group in groups
         ],
         "marks": marks,
@@ -104,7 +106,7 @@ def saved_copy(on: date, *, with_places: bool) -> dict[str, Any]:
         "untold": [[u.mark, u.in_words(with_places)] for u in uncounted.get("", ())],
         "tags": _tags(with_places),
         "wanted": [[w.thing, w.serial, w.set_name, w.maybe_here] for w in serials_wanted(on)],
-        "things": [[str(want), price_told([want])] for want in open_wants().filter(type__isnull=True)],
+        "things": [[str(want), price_told([want], money=money)] for want in open_wants().filter(type__isnull=True)],
         "sets": list(chassis_here().values_list("model__name", "serial", "item__tag")),
         "units": list(units_here().values_list("model__name", "serial", "item__tag")),
     }
@@ -201,7 +203,6 @@ def _type_row(
         "needs": [[n.chassis, n.mark, n.told] for n in asked if n.needy],
         "content": sum(not n.needy for n in asked),
         "uncounted": [u.in_words(with_places) for name in group for u in uncounted.get(name, ())],
-        "price": price_told(want for name in group for want in wants.get(name, ())),
         "hazard": list(dict.fromkeys(hazards[name] for name in group if name in hazards)),
         "look": list(dict.fromkeys(f"{model}: {text}" for name in group for model, text in cautions.get(name, ()))),
     }

@@ -7,7 +7,7 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from inventory.frontpage.queries import pocket_answer, saved_copy, serials_wanted
-from inventory.house.access import needs
+from inventory.house.access import may_see_money, needs
 from inventory.sets.queries import chassis_here
 
 YEAR = 365 * 24 * 3600
@@ -21,7 +21,7 @@ def pocket(request: HttpRequest) -> HttpResponse:
     price = request.GET.get("price", "")[:40]
     context: dict[str, Any] = {"query": text, "price": price, "sun": sun == "on"}
     if text.strip():
-        context["found"] = found = pocket_answer(text, on, price)
+        context["found"] = found = pocket_answer(text, on, price, money=may_see_money(request.user))
         if found.asked.price and not price:  # a price that was typed behind the number stands in its own field
             context |= {"query": f"{found.asked.text} {found.asked.grade}".strip(), "price": str(found.asked.price)}
     else:
@@ -38,7 +38,7 @@ def pocket_copy(request: HttpRequest) -> HttpResponse:
     if "file" not in request.GET:
         return render(request, "frontpage/copy_choice.html")
     on = timezone.localdate()
-    copy = saved_copy(on, with_places="places" in request.GET)
+    copy = saved_copy(on, with_places="places" in request.GET, money=may_see_money(request.user))
     response = render(request, "frontpage/saved_copy.html", {"copy": copy})
     response["Content-Disposition"] = f'attachment; filename="filamentry-pocket-{on}.html"'
     response["Cache-Control"] = "no-store"

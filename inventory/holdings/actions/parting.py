@@ -13,8 +13,9 @@ from inventory.holdings.actions.register import check_day, shift
 from inventory.holdings.actions.said import say_how_it_left
 from inventory.holdings.actions.together import check_leaving
 from inventory.holdings.models import Item, Loan
+from inventory.holdings.models.register import LEFT
 from inventory.holdings.queries.together import left_behind
-from inventory.holdings.rules.ways import SOLD, way_out
+from inventory.holdings.rules.ways import SOLD, told_openly, way_out
 from inventory.house.concerns import held_by, kept_from_leaving, left
 from inventory.house.writing import refuse, write
 
@@ -122,17 +123,20 @@ def _end_loan(item: Item, on: date, condition: str, by: Any) -> None:
 
 @transaction.atomic
 def let_go(item: Item, how: str, *, on: date, by: Any) -> Item:
-    """Write that a thing left the collection. Its row and its tag stay. What asks first: ``part_with``."""
+    """Write that a thing left the collection. Its row and its tag stay. What asks first: ``part_with``.
+
+    ``how`` stands on the thing alone: moves, loans and reasons of changes, which everybody sees, have the way of it.
+    """
     check_day(on)
     fresh = locked(item)
     if fresh.gone_on:
         raise refuse("gone_on", f"{fresh.tag} left on {fresh.gone_on} already.")
     if fresh.place:
-        shift(fresh, "left the collection", None, on=on, by=by, reason=how, lasting=True)
+        shift(fresh, LEFT, None, on=on, by=by, reason=told_openly(how), lasting=True)
     if fresh.lent_to:
-        _end_loan(fresh, on, f"not back: {how}", by)
+        _end_loan(fresh, on, f"not back: {told_openly(how) or LEFT}", by)
     fresh.gone_on, fresh.gone_how, fresh.lent_to, fresh.lent_on, fresh.missed_on = on, how, "", None, None
-    write(fresh, by=by, reason=how)
+    write(fresh, by=by, reason=told_openly(how) or LEFT)
     left(fresh, by)
     return kept(fresh, item)
 

@@ -15,7 +15,7 @@ from inventory.holdings.actions.register import check_day, save_place
 from inventory.holdings.actions.together import check_carried_off
 from inventory.holdings.models import Item, Movement, Place, StockTake
 from inventory.holdings.queries import items_in
-from inventory.holdings.queries.places import MERGED
+from inventory.holdings.queries.places import MERGED, merged_into
 from inventory.house.concerns import held_by_many
 from inventory.house.writing import person_or_none, refuse, remove, write
 
@@ -71,7 +71,7 @@ def _check_movable(here: list[Item], on: date) -> None:
 
 
 def _merge(place: Place, into: Place, *, by: Any) -> None:
-    reason = f"{MERGED}{into.path}"[:100]
+    reason = merged_into(into.path)
     for child in place.children.order_by("pk"):
         twin = into.children.filter(code__iexact=child.code).first()
         if twin is not None:

@@ -7,6 +7,7 @@ from django.db import models
 from django.urls import reverse
 
 from inventory.holdings.rules.mistakes import never_was
+from inventory.holdings.rules.ways import told_openly
 from inventory.house.areas import kind_choices, kinds
 from inventory.house.concerns import Claim, Doubt
 from inventory.house.kept_history import History
@@ -51,6 +52,7 @@ class Item(models.Model):
     """One thing in the register: its tag, where it is, whether it is lent or gone. A thing that left keeps its row."""
 
     TUBE, CHASSIS, UNIT, COMPANION, PARTS = "tube", "chassis", "unit", "companion", "parts"
+    MONEY_FIELDS = ("gone_how",)
 
     tag = models.CharField(max_length=20, unique=True)
     kind = models.CharField(max_length=10, choices=kind_choices)
@@ -81,6 +83,11 @@ class Item(models.Model):
     def never_was(self) -> bool:
         """Whether its entry was struck out: it was never here, so it did not leave."""
         return never_was(self.gone_how)
+
+    @property
+    def gone_way(self) -> str:
+        """How it left without what it was sold for, for those who see no money."""
+        return told_openly(self.gone_how)
 
     @property
     def row(self) -> Any:
@@ -123,6 +130,9 @@ class ThingRow(models.Model):
         return ()
 
 
+LEFT = "left the collection"  # where a thing that leaves moves to
+
+
 class Movement(models.Model):
     """One move: from where, to where, when, by whom, why. An empty place is written as an empty path."""
 
@@ -139,6 +149,11 @@ class Movement(models.Model):
 
     def __str__(self) -> str:
         return f"{self.item_id}: {self.from_path or 'nowhere'} to {self.to_path or 'nowhere'}"
+
+    @property
+    def open_reason(self) -> str:
+        """Why, for those who see no money: of a thing that left, only the way."""
+        return told_openly(self.reason) if self.to_path == LEFT else self.reason
 
 
 class Tube(ThingRow):

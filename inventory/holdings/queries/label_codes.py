@@ -54,6 +54,11 @@ class LabelCode:
     def says(self) -> str:
         if self.opens:
             return f"A label of this house: {self.name}."
+        if self.address and not self.host:
+            return (
+                f"It says a tag, and not of which house; a thing here bears it: {self.name}. "
+                "Open that only if the label is one of yours."
+            )
         if self.address:
             return (
                 f"It leads to {self.host}, which is not known as an address of this house. What it names is here too: "
@@ -69,27 +74,32 @@ def label_code(text: str, hosts: Iterable[str] = ()) -> LabelCode:
     """Read the text of a code: the address on a label of this house, a bare tag, or somebody else's.
 
     ``hosts``: names under which this house is asked for, beside those of the settings. A label of another house may
-    bear the same tag as a thing here; so what leads elsewhere is never ``ours``.
+    bear the same tag as a thing here; so what leads elsewhere is never ``ours``, nor what names no house (a bare tag),
+    nor what leads to the machine that one stands before (127.0.0.1), unless that is how this house is asked for.
     """
     text = text.replace("\x00", "").strip()[:LONGEST]
     if not re.match(r"https?://", text, re.IGNORECASE):
         item = tag_of(text)
-        return LabelCode(text, tag=text.upper() if item else "", item=item, ours=item is not None)
+        return LabelCode(text, tag=text.upper() if item else "", item=item)
     try:
         parts = urlsplit(text)
         host = (parts.hostname or "").lower()
     except ValueError:  # brackets or a port that are none
         return LabelCode(text)
-    tag, key = _named(unquote(parts.path))
+    path = unquote(parts.path)
+    tag, key = ("", None) if "\x00" in path else _named(path)
     place = Place.objects.filter(pk=key).first() if key is not None else None
     return LabelCode(text, host, tag, tag_of(tag) if tag else None, place, host in known_hosts(hosts))
 
 
 def known_hosts(more: Iterable[str] = ()) -> frozenset[str]:
-    """Names under which labels of this house were made: of the settings, of this machine, and some more."""
-    named = [urlsplit(settings.SITE_URL).hostname or "", *settings.ALLOWED_HOSTS, *THIS_MACHINE]
-    named += [urlsplit(f"//{host}").hostname or "" for host in more]
-    return frozenset(host.strip("[]").lower() for host in named if host.strip("*."))
+    """Names under which labels of this house were made: of the settings, and some more. Every house is 127.0.0.1 to
+    itself: the names of this machine count all together where one of them is among ``more``.
+    """
+    asked = {(urlsplit(f"//{host}").hostname or "").lower() for host in more}
+    named = {host.strip("[]").lower() for host in [urlsplit(settings.SITE_URL).hostname or "", *settings.ALLOWED_HOSTS]}
+    here = set(THIS_MACHINE)
+    return frozenset(host for host in (named - here) | asked | (here if asked & here else set()) if host.strip("*."))
 
 
 def _named(path: str) -> tuple[str, int | None]:

@@ -11,7 +11,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.db.models import Case, Count, DecimalField, F, Q, QuerySet, Sum, Value, When
-from django.db.models.functions import NullIf
+from django.db.models.functions import Cast, NullIf, Round
 
 from inventory.holdings.models import Fact
 from inventory.holdings.rules import facts as rule
@@ -20,6 +20,7 @@ from inventory.house.lists_out import ListOut
 
 ADDS_UP = ("tubes", "chassis", "units", "companions")  # lists of single things; a lot of parts has a price of its own
 CENT = Decimal("0.01")
+PLACES = 6  # of decimals, as the figure of a fact has them
 NO_CURRENCY = "no currency"
 UNSAID, UNREAD = "not said for how many", "not read"
 
@@ -42,8 +43,9 @@ def for_one(way: str = "") -> Q:
 
 def each(way: str = "") -> Case:
     """The price of one piece; NULL where it is not known. ``way``: what leads from the rows to the fact."""
-    share = F(f"{way}value") * 1.0 / F(f"{way}of_count")  # SQLite divides whole ones as integers
     money = DecimalField(max_digits=24, decimal_places=12)
+    # SQLite divides whole ones as integers, and others in binary: 0.30 for 3 is 0.10 to the places that a price has.
+    share = Round(Cast(F(f"{way}value") * 1.0 / F(f"{way}of_count"), money), precision=PLACES)
     return Case(When(_alone(way), then=F(f"{way}value")), When(_shared(way), then=share), output_field=money)
 
 

@@ -1,6 +1,7 @@
 """Places with what lies in them and below, and the names that they had before."""
 
 import re
+from collections import defaultdict
 from collections.abc import Container, Iterable
 from dataclasses import dataclass
 from datetime import datetime
@@ -9,8 +10,9 @@ from django.db.models import Count, Q
 
 from inventory.holdings.models import Place
 
-MERGED = "merged into "  # begins the reason of a place that went up in another; its path follows, cut at 100 letters
-_CUT = 100
+MERGED = "merged into "  # begins the reason of a place that went up in another; its path follows
+_LONGEST = 100  # letters of a reason
+_CUT = "…"  # stands for the beginning of a path that is too long: its end tells it from the places inside it
 _MOST_STEPS = 30  # merges one after another
 
 
@@ -61,13 +63,20 @@ class _Then:
     at: datetime
 
 
+def merged_into(path: str) -> str:
+    """The reason of a place that went up in the one of that path."""
+    room = _LONGEST - len(MERGED)
+    return MERGED + (path if len(path) <= room else _CUT + path[1 - room :])
+
+
 def former_names() -> list[FormerName]:
     """The names of places before they were called otherwise or went up in another, the latest first (two queries)."""
     then = _then()
     now = {key: (path, code, name) for key, path, code, name in Place.objects.values_list("pk", "path", "code", "name")}
+    past = _Past(then, now)
     found: dict[tuple[str, str, str, int], None] = {}
     for one in then:
-        key = _followed(one.key, now, then)
+        key = past.followed(one.key)
         if key and now[key] != (one.path, one.code, one.name):
             found[one.path, one.code, one.name, key] = None
     return [FormerName(*one) for one in found]
@@ -79,7 +88,12 @@ def place_now(key: int) -> Place | None:
     found = places.filter(pk=key).first()
     if found is not None or not Place.history.filter(id=key, history_change_reason__startswith=MERGED).exists():
         return found
-    return places.filter(pk=_followed(key, set(Place.objects.values_list("pk", flat=True)), _then()) or 0).first()
+    return places.filter(pk=_Past(_then(), set(Place.objects.values_list("pk", flat=True))).followed(key) or 0).first()
+
+
+def took_others_in(place: Place) -> bool:
+    """Whether another place went up in this one, so that its name leads here."""
+    return Place.history.filter(history_type="-", history_change_reason=merged_into(place.path)).exists()
 
 
 _OF_PLACE = re.compile(r"https?://[^\s/]+(?:/[^\s]*?)?/places/([0-9]{1,9})/?")
@@ -98,19 +112,40 @@ def _then() -> list[_Then]:
     return [_Then(pk, path, code, name, kind, reason or "", at) for pk, path, code, name, kind, reason, at in rows]
 
 
-def _followed(key: int, here: Container[int], then: Iterable[_Then]) -> int | None:
-    """The key of the place that another went up in, over however many steps; None where it was deleted."""
-    for _ in range(_MOST_STEPS):
-        if key in here:
-            return key
-        gone = next((one for one in then if one.key == key and one.kind == "-"), None)
-        if gone is None or not gone.reason.startswith(MERGED):
-            return None
-        wanted, cut = gone.reason.removeprefix(MERGED), len(gone.reason) >= _CUT
-        following = (
-            one.key
-            for one in then
-            if one.at <= gone.at and one.key != key and (one.path.startswith(wanted) if cut else one.path == wanted)
-        )
-        key = next(following, 0)
-    return None
+class _Past:
+    """What became of places that are gone, each followed once."""
+
+    def __init__(self, then: Iterable[_Then], here: Container[int]) -> None:
+        self.here = here
+        self.gone: dict[int, _Then] = {}
+        self.by_path: dict[str, list[_Then]] = defaultdict(list)  # the latest first
+        self.known: dict[int, int | None] = {}
+        for one in then:
+            self.by_path[one.path].append(one)
+            if one.kind == "-":
+                self.gone.setdefault(one.key, one)
+
+    def followed(self, key: int) -> int | None:
+        """The key of the place that another went up in, over however many steps; None where it was deleted."""
+        if key not in self.known:
+            self.known[key] = self._end(key)
+        return self.known[key]
+
+    def _end(self, key: int) -> int | None:
+        for _ in range(_MOST_STEPS):
+            if key in self.here:
+                return key
+            gone = self.gone.get(key)
+            if gone is None or not gone.reason.startswith(MERGED):
+                return None
+            following = (one.key for one in self._named(gone.reason) if one.at <= gone.at and one.key != key)
+            key = next(following, 0)
+        return None
+
+    def _named(self, reason: str) -> list[_Then]:
+        """The records of the path that a reason names; none where several long paths end so."""
+        path = reason.removeprefix(MERGED)
+        if not path.startswith(_CUT):
+            return self.by_path.get(path, [])
+        ending = [one for one in self.by_path if one.endswith(path.removeprefix(_CUT))]
+        return self.by_path[ending[0]] if len(ending) == 1 else []

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from django.db.models import F, Q
 from django.utils import timezone
 
 from inventory.holdings.models import ConditionCheck, Fact, Item, Loan
@@ -93,8 +94,8 @@ class Record:
 
     @property
     def owed(self) -> Loan | None:
-        """The loan by which it is here and not ours."""
-        return next((one for one in self.loans if one.way == Loan.IN and one.ended is None), None)
+        """The loan by which it is not ours: it runs, or it ended as the thing left, so that its owner has it."""
+        return next((one for one in self.loans if one.way == Loan.IN and one.ended in (None, self.item.gone_on)), None)
 
     @property
     def today(self) -> date:
@@ -115,12 +116,12 @@ class Record:
         return self.left is None and self.came.way == ON_LOAN and not any(one.way == Loan.IN for one in self.loans)
 
     def as_dict(self, *, money: bool = True) -> dict[str, Any]:
-        """For JSON; without ``money`` for those who see no prices."""
+        """For JSON; without ``money`` what was paid and got is null, for those who see no prices."""
         owed, item = self.owed, self.item
         came, gone = self.came.as_dict(), self.left.as_dict() if self.left else None
         for told, name in ((came, "paid"), (gone, "proceeds"), (gone, "how")):
             if told and not money:
-                told.pop(name)
+                told[name] = None
         return {
             "tag": item.tag, "kind": item.kind, "what": item.words, "acquisition": came,
             "owner": {"ours": owed is None} | (_loan(owed) if owed else {}),
@@ -209,7 +210,11 @@ def record_of(item: Item) -> Record:
     )  # fmt: skip
 
 
+#: Loans by which things are not ours: they run, or ended as the thing left, since its owner has it back.
+OWED = Q(way=Loan.IN) & (Q(ended__isnull=True) | Q(ended=F("item__gone_on")))
+
+
 def not_ours(keys: Iterable[int] | None = None) -> dict[int, Loan]:
-    """What is here on loan, by key: of some things, or of all (one query)."""
-    rows = Loan.objects.filter(way=Loan.IN, ended__isnull=True)
+    """What belongs to somebody else, by key: of some things, or of all (one query)."""
+    rows = Loan.objects.filter(OWED).order_by("since", "pk")
     return {row.item_id: row for row in (rows if keys is None else rows.filter(item__in=list(keys)))}

@@ -8,7 +8,7 @@ from django.db.models.functions import RowNumber
 
 from inventory.holdings.models import ConditionCheck, Loan
 from inventory.holdings.queries.conditions import LATEST_FIRST, latest_of
-from inventory.holdings.queries.record import not_ours
+from inventory.holdings.queries.record import OWED, not_ours
 from inventory.house.order import Order, texts
 
 #: Headings of lists that go out, behind the facts. They are written on pages of their own, so a list brings none in.
@@ -43,7 +43,7 @@ def _last_conditions(keys: Sequence[int]) -> dict[int, ConditionCheck]:
 
 
 def _owed() -> QuerySet[Loan]:
-    return Loan.objects.filter(item=OuterRef("item_id"), way=Loan.IN, ended__isnull=True)
+    return Loan.objects.filter(OWED, item=OuterRef("item_id")).order_by("-since", "-pk")
 
 
 def standing_orders() -> list[tuple[str, Order]]:
@@ -60,14 +60,14 @@ def standing_orders() -> list[tuple[str, Order]]:
 
 
 def is_ours(yes: bool = True) -> Q:
-    """A condition on things: they are ours, or they are here on loan."""
-    owed = Q(item__in=Loan.objects.filter(way=Loan.IN, ended__isnull=True).order_by().values("item"))
+    """A condition on things: they are ours, or they belong to somebody else."""
+    owed = Q(item__in=Loan.objects.filter(OWED).order_by().values("item"))
     return ~owed if yes else owed
 
 
 def belongs_to(name: str) -> Q:
-    """A condition on things: they are here on loan from somebody whose name has a text in it."""
-    rows = Loan.objects.filter(way=Loan.IN, ended__isnull=True, who__icontains=name)
+    """A condition on things: they belong to somebody else whose name has a text in it."""
+    rows = Loan.objects.filter(OWED, who__icontains=name)
     return Q(item__in=rows.order_by().values("item"))
 
 

@@ -69,6 +69,10 @@ _MINIMUM_SAID = re.compile(
     rf"(?<=[0-9a-zµμ%])(?:\s*[-/,;:(\[]\s*|\s+)(?:{_LEAST}\s*(?P<after>{_FIGURE})|(?P<before>{_FIGURE})"
     rf"\s*(?P<unit1>{_UNITS})?\s*{_LEAST})\s*(?P<unit2>{_UNITS})?\s*[)\]]?"
 )
+#: The minimum said first: `min 40: 62`.
+_MINIMUM_FIRST = re.compile(rf"{_LEAST}\s*(?P<least>{_FIGURE})\s*[-,;:)]\s*(?P<value>{_FIGURE}\s*(?:{_UNITS})?)")
+#: `40 min 62`: which of the two the word belongs to is told by the size alone.
+_BETWEEN = re.compile(rf"{_FIGURE}\s+{_LEAST}\s*{_FIGURE}")
 #: The stroke spoken: `52 over 32`.
 _OVER = re.compile(rf"(?P<value>{_FIGURE}\s*(?:{_UNITS})?)\s+(?:over|sur|über|ueber|su|sobre|boven|na|nad)\s+(?=[0-9])")
 _GOOD = re.compile(
@@ -85,6 +89,12 @@ _TESTER = re.compile(
 )
 _WRITE = "write one figure, or reading/minimum, with its unit"
 _WORD_OF_FIGURE = frozenset("gm s reading min minimum meter approx about ca circa gut good".split())
+_VERDICTS = "bad|dud|dead|weak|low|schwach|taub|defekt|faible|mauvais|zwak|debole|słaba|slabá|слабая"
+_VERDICT_AND_FIGURE = re.compile(rf"(?:{_VERDICTS})\s*[:=,]?\s*(?P<value>{_FIGURE})\s*(?P<unit>{_UNITS})?")
+_NO_TESTER = frozenset(
+    f"{_VERDICTS}|good|gut|new|used|nos|old|neu|alt|gebraucht|min|minimum|max|maximum|reject|limit|tests|tested|reads|"
+    "geprüft|getestet|neuf|bon|nuova|usata|nowa|používaná|nová|новая".split("|")
+)
 _HEADED = re.compile(rf"(?<![^\W_])(?:{_UNITS})(?![^\W_])")
 
 
@@ -133,8 +143,11 @@ def _read(cell: str, heading: str, instrument: str) -> TestReading:
         return TestReading(cell, TESTS_GOOD, good["value"], out_of=good["of"], figure=figure, remark=remark)
     if _WORDED.fullmatch(plain):
         return TestReading(cell, WORD, remark=kept_as_found("a word, no figure", "nothing, if it is so", ": "))
+    said = plain
     plain, told = _with_stroke(plain)
     found = _figures(cell, plain, text, unit_of_heading(heading), instrument)
+    if told == "minimum" and _BETWEEN.fullmatch(said) and (found.minimum_figure or 0) > (found.figure or 0):
+        return _unread(cell, "which of the two is the minimum is not said")
     lower = found.figure is not None and found.minimum_figure is not None and found.minimum_figure < found.figure
     return replace(found, told=told == "minimum" or (told == "over" and lower))
 
@@ -144,6 +157,8 @@ def _with_stroke(plain: str) -> tuple[str, str]:
     if (said := _MINIMUM_SAID.search(plain)) and said.end() == len(plain):
         unit = said["unit1"] or said["unit2"] or ""
         return f"{plain[: said.start()]}/{said['after'] or said['before']}{unit}", "minimum"
+    if first := _MINIMUM_FIRST.fullmatch(plain):
+        return f"{first['value']}/{first['least']}", "minimum"
     over = _OVER.search(plain)
     return (f"{over['value']}/{plain[over.end() :]}", "over") if over and over.start() == 0 else (plain, "")
 
@@ -159,12 +174,21 @@ def _figures(cell: str, plain: str, text: str, headed: str, instrument: str) -> 
             return _unread(cell, f"two scales in one reading: {both}")
         unit = units.pop() if units else headed
         return _made(cell, found["value"], minimum, unit, "", instrument)
-    if (found := _TESTER.fullmatch(plain)) and found["tester"].strip(" :.") not in _WORD_OF_FIGURE:
+    if beside := _VERDICT_AND_FIGURE.fullmatch(plain):
+        unit = _SCALES[beside["unit"]] if beside["unit"] else headed
+        return _made(cell, beside["value"], "", unit, "", instrument)
+    if (found := _TESTER.fullmatch(plain)) and _may_be_a_tester(found["tester"]):
         as_it_stands = text[found.start("tester") : found.end("tester")]
         written = as_it_stands if as_it_stands.casefold() == found["tester"] else found["tester"]
         unit = _SCALES[found["unit"]] if found["unit"] else ""
         return _made(cell, found["value"], found["min"] or "", unit, written.strip(" :"), instrument)
     return _unread(cell, f"{shown(plain)} cannot be read as a reading")
+
+
+def _may_be_a_tester(name: str) -> bool:
+    """Whether what stands before a figure can be an instrument: no word of a verdict, and no other figure's clause."""
+    words = re.findall(r"[^\W_]+", name)
+    return name.strip(" :.") not in _WORD_OF_FIGURE and "," not in name and _NO_TESTER.isdisjoint(words)
 
 
 def _made(cell: str, value: str, minimum: str, unit: str, tester: str, instrument: str) -> TestReading:

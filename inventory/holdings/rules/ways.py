@@ -7,6 +7,8 @@ Deaccessioning and disposal; Loans in), laws.md section 10; the words for them a
 import re
 from collections.abc import Iterator
 
+from inventory.holdings.rules.mistakes import never_was
+
 BOUGHT, GIVEN, EXCHANGED, FOUND_WITH, BUILT, ON_LOAN = (
     "bought", "given", "exchanged", "found with another thing", "built here", "on loan, not owned",
 )  # fmt: skip
@@ -57,3 +59,11 @@ def way_in(text: str) -> str:
 def way_out(text: str) -> str:
     """How a thing left, likewise."""
     return _read(text, _OUT)
+
+
+def told_openly(how: str) -> str:
+    """How a thing left, for those who see no money: the words that kept how may name what it was sold for.
+
+    What was entered by mistake is told as it is, all else by its way and no more; "" where the words say none.
+    """
+    return how if never_was(how) else way_out(how)

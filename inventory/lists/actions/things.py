@@ -100,7 +100,7 @@ class ThingMaker:
         }
         if stop := whether_here(found, answers) or duds_differ(found, answers):
             return stop
-        numbered = self.given_numbers.settle(found, answers, remarks)
+        numbered = self.given_numbers.settle(row, found, answers, remarks)
         if isinstance(numbered, Ask | Refuse):
             return numbered
         found = numbered
@@ -111,6 +111,7 @@ class ThingMaker:
             made = makers.get(found.kind, self._parts)(row, found, answers, remarks)
         if not made or isinstance(made, Stop):
             return made
+        self.given_numbers.give(row, found, len(made))
         if found.away and answers.get("away") == LENT:
             found = replace(found, register={**found.register, f.LENT: found.away.who})
         item = self._standing(found, remarks)

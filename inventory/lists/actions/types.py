@@ -84,15 +84,15 @@ class Types:
         return self._open(found, remarks) if kind is None and chosen != AS_MARKED else kind
 
     def _odd(self, found: RowReading, kind: str | None) -> Ask | None:
-        """Asked of a number that a spreadsheet may have worked out, and of a tube that was changed."""
+        """Asked of a number that a spreadsheet may have worked out, of a changed or broken tube, of none at all."""
         if found.perhaps:
             named = {name: type_for_stamp(self.known.read(name), self.known) for name in found.perhaps}
             choices = [(f"{CHOSEN}{of}", f"{name}: count it as {of}") for name, of in named.items() if of]
             text = f"{found.mark} is perhaps {' or '.join(found.perhaps)}, which a spreadsheet worked out"
             return Ask("mark", f.MARK, text, [*choices, _OTHER, _NOT_KNOWN]) if choices else None
         if found.changed and kind:
-            text = f"{found.mark}: {found.changed}; whether it still does for a {kind} is not told"
-            counted = (f"{CHOSEN}{kind}", f"count it as {kind}; what was changed stays in its mark")
+            text = f"{found.mark}: {found.changed}; whether that is a sound {kind} is not told"
+            counted = (f"{CHOSEN}{kind}", f"count it as {kind}; what is said beside it stays in its mark")
             return Ask(
                 "mark", f.MARK, text, [counted, (NO_TYPE, "write it as marked, without a type: a spare for none")]
             )

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from inventory.holdings.actions import for_change
 from inventory.holdings.models import Fact, HazardCheck, HazardMark, Item, Movement, Place, StockTakeLine
+from inventory.holdings.queries.places import took_others_in
 from inventory.house.writing import keep_history, person_or_none, refuse
 from inventory.lists.actions.own_types import MADE as MADE_TYPES
 from inventory.lists.actions.take_in import lock_tags
@@ -205,9 +206,14 @@ def _remove_besides(run: ImportRun, *, by: Any, reason: str) -> list[str]:
     for name, model in sorts:
         rows = model.objects.filter(pk__in=run.counts.get(name, [])[:]).order_by("-pk")
         for row in rows:  # the last made first: a place before the one above it
-            if row.history.count() > 1 or not _delete(row, by, reason):
+            if _changed(row) or not _delete(row, by, reason):
                 left.append(str(row))
     return left
+
+
+def _changed(row: Any) -> bool:
+    """Whether somebody changed it since, or let another place go up in it."""
+    return row.history.count() > 1 or (isinstance(row, Place) and took_others_in(row))
 
 
 def _delete(row: Any, by: Any, reason: str) -> bool:

@@ -28,7 +28,7 @@ TEST_WORDS = frozenset("tested gepruft getestet teste getest".split())
 #: Letters with a stroke, which have no accent to take off.
 _PLAIN = str.maketrans("łøđ", "lod")
 #: Names of testers: a column of figures under one holds readings.
-_TESTERS = re.compile(
+TESTERS = re.compile(
     r"(?<![^\W_])(?:avo|hickok|funke|taylor|metrix|triplett|jackson|b ?& ?k|eico|heathkit|weston|sencore|supreme|"
     r"neuberger|mullard|cartomatic|amplitrex|[a-zл]{1,4}-[0-9]{1,4}[a-z]?(?:[-/][a-z0-9]{1,3})?)"
     r"(?![^\W_])"
@@ -121,7 +121,7 @@ def _is_reading(cell: str) -> bool:
 
 def _names_a_tester(heading: str) -> bool:
     folded = fold_heading(heading)
-    return _TESTERS.search(folded) is not None and not _NO_TESTER.search(folded)
+    return TESTERS.search(folded) is not None and not _NO_TESTER.search(folded)
 
 
 _SERVICE = re.compile(r"(?P<letters>vt|cv)(?: ?(?:no|nr|nummer|number|num|#|№))?")

@@ -32,6 +32,19 @@ _CHANGED = re.compile(
     r"(?:cut|no) (?:top )?cap|pins? (?:cut|removed))(?![\w])",
     re.IGNORECASE,
 )
+#: Before the number: what belongs to a tube or stands in its place. Beside it: a carton, one that left, a broken one.
+_NO_SOUND_TUBE = re.compile(
+    r"^[^0-9]{1,40}\b(?:for|für|pour|voor|dla|pro|para|per|для)\s|"
+    r"^(?:not|kein\w*|nicht|pas|niet|geen|non|nie|není|не|like|wie|comme|come|jak|jako|как|similar|replaces|ersetzt|"
+    r"remplace|vervangt|sostituisce|zastępuje|nahrazuje|заменяет|вместо|instead of|ersatz)\b|"
+    r"\b(?:(?:empty|leere\w?|vide|lege|vuota|puste|prázdn\w+|пустая)(?: (?:box|carton|schachtel|boîte|doos|scatola|"
+    r"pudełko|krabice|коробка))?|(?:box|carton|socket|base|manual|sheet) only|nur (?:karton|schachtel|sockel)|leer|"
+    r"manual|datasheet|data sheet|"
+    r"cracked|broken|dead|duds?|defekte?|taube?|kaputt|defective|faulty|shorted|claquée?|guasta|spalona|vadná|"
+    r"неисправна|битая|sold|gone|lent|loaned|missing|lost|scrapped|verkauft|verliehen|fehlt|vendue?|prêtée?|verkocht|"
+    r"uitgeleend|venduta|prestata|sprzedana|pożyczona|prodána|půjčena|продана|одолжена)(?!\w)",
+    re.IGNORECASE,
+)
 _ROUND = re.compile(r"[0-9]{1,6}(?:0{3,12}|(?:[., ]000){1,4})(?:[.,]0{1,2})?")
 
 
@@ -101,5 +114,8 @@ def perhaps(text: str, tables: StampTables) -> tuple[str, ...]:
 
 
 def changed(text: str) -> str:
-    """The words that say that a tube was changed: `modified`, `cap cut`; empty where none do."""
-    return ", ".join(dict.fromkeys(found.group() for found in _CHANGED.finditer(text[:200])))
+    """The words that say that a tube was changed (`modified`, `cap cut`), is broken, has left or is none (`box for`);
+    empty where none do.
+    """
+    found = (match.group().strip() for said in (_CHANGED, _NO_SOUND_TUBE) for match in said.finditer(text[:200]))
+    return ", ".join(dict.fromkeys(found))

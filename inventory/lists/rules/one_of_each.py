@@ -14,6 +14,7 @@ from inventory.lists.rules.quantities import Quantity
 from inventory.lists.rules.row_cells import RowCells
 from inventory.lists.rules.row_result import ColumnReading, Group
 from inventory.lists.rules.states import (
+    CLAUSES,
     DUD,
     GASSY,
     GOOD,
@@ -31,8 +32,6 @@ _BESIDE = frozenset(
     "völlig lampe est buis lampada è on tester at a the sadly leider heater heaters filament filaments faden heizfaden "
     "heizung gloeidraad filamento żarzenie žhavení нить накал".split()
 )
-#: Between what is said: no point inside `n.g.`, no stroke inside `u/s`.
-_CLAUSES = re.compile(r"[,;()!\n]+|(?<!\b\w)\.(?!\w)|(?<=\w\w)/(?=\w\w)|\s/|/\s|\s-\s")
 _SEVERAL = Remark("the words of the row state more than one thing", "test it; until then it counts as untested")
 
 
@@ -84,7 +83,7 @@ def duds_by_condition(row: RowCells, states: Sequence[StateReading]) -> bool:
 def _by_clause(text: str) -> list[str]:
     """The states that a part of a text states and nothing else."""
     found = []
-    for clause in _CLAUSES.split(text[:500].casefold()):
+    for clause in CLAUSES.split(text[:500].casefold()):
         said = read_state(clause)
         if said.state in (GOOD, DUD, WEAK) and set(re.findall(r"\w+", stripped_of_states(clause))) <= _BESIDE:
             found.append(said.state)

@@ -19,7 +19,7 @@ from inventory.holdings.rules.cells import (
 )
 from inventory.holdings.rules.date_words import MONTH, MONTHS
 from inventory.lists.rules.count_words import ABOUT_WORDS, ALONE, FEW, PAIR_NOUN, UNIT, WORD_FIGURES, ZERO
-from inventory.lists.rules.states import DUD, GASSY, GOOD, UNTESTED, WEAK, stated, states_in
+from inventory.lists.rules.states import DUD, GASSY, GOOD, UNTESTED, WEAK, doubted, stated, states_in
 
 COUNTED, APPROXIMATE, AT_LEAST, AT_MOST, RANGE = "counted", "approximate", "at least", "at most", "range"
 UNKNOWN, REFUSED = "unknown", "refused"
@@ -167,7 +167,7 @@ def _some(cell: str, bare: str) -> Quantity | None:
     found = _WITH_STATE.fullmatch(bare)
     word = found["word"].strip() if found else ""
     said = states_in(word)
-    if not found or len(said) != 1 or not said <= {GOOD, WEAK, UNTESTED} or _EITHER.search(word):
+    if not found or len(said) != 1 or not said <= {GOOD, WEAK, UNTESTED} or _EITHER.search(word) or doubted(word):
         return None
     total, some = int(found["all"]), int(found["some"])
     if some > total:
@@ -219,7 +219,7 @@ def _stated(cell: str, bare: str) -> Quantity | None:
         word = re.sub(r"(?:^|\s)(?:and|und|et|en|plus)$|[\s/]+$", "", part["word"].strip())
         said = states_in(word)
         state = said.pop() if len(said) == 1 else UNTESTED if _AGE.fullmatch(word) else ""
-        if state not in STATES or _EITHER.search(word):
+        if state not in STATES or _EITHER.search(word) or doubted(word):
             return None
         groups.append((int(part["count"]), state, word))
     kept = tuple(group for group in groups if group[1] != DUD and group[0])

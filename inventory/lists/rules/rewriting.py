@@ -8,7 +8,6 @@ compares two texts where both are known.
 
 import re
 import unicodedata
-from collections import Counter
 from datetime import date
 from decimal import Decimal, InvalidOperation
 
@@ -123,9 +122,22 @@ def _taken_for_a_day(cell: str, before: str) -> bool:
     told, known = _figures(cell), _figures(before)
     if len(told) < 2 or len(told) > 3:
         return False
-    return told == known or (
-        len(known) == 2 and len(told) == 3 and (_without_one(told, 1) == known or not Counter(known) - Counter(told))
-    )
+    if told == known:
+        return True
+    return len(known) == 2 and len(told) == 3 and not days_of(cell).isdisjoint(_days_made_of(before, cell))
+
+
+def _days_made_of(before: str, cell: str) -> set[str]:
+    """The days that a spreadsheet makes of two figures: the first of a month (4-44), or a day of a month of the year in
+    which the file was opened, which alone the cell tells (4-5).
+    """
+    one, other = (int(part) for part in _PARTS.findall(before))
+    days: set[str] = set()
+    for month, rest in ((one, other), (other, one)):
+        years = [rest] if rest > 99 else [1900 + rest, 2000 + rest]
+        days |= {_day(year, month, 1) for year in years}
+        days |= {_day(year, month, rest) for year in map(int, re.findall(r"(?<![0-9])20[2-9][0-9](?![0-9])", cell))}
+    return days - {""}
 
 
 def _figures(text: str) -> list[int]:
@@ -133,13 +145,6 @@ def _figures(text: str) -> list[int]:
     parts = _PARTS.findall(text.removesuffix(" 00:00:00").removesuffix(" 00:00"))
     told = [int(part) % 100 if part.isdigit() else MONTHS.get(part.casefold(), -1) for part in parts]
     return [] if -1 in told else sorted(told)
-
-
-def _without_one(figures: list[int], one: int) -> list[int]:
-    left = list(figures)
-    if one in left:
-        left.remove(one)
-    return left
 
 
 def _lost_letters(cell: str, before: str) -> bool:

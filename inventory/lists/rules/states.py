@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from inventory.holdings.rules.cells import Remark, says_nothing, says_unknown, shown
+from inventory.lists.rules.verdict_words import unknown_beside
 
 GOOD, UNTESTED, WEAK, DUD = "good", "untested", "weak", "dud"
 
@@ -30,7 +31,7 @@ DENIED = "denied"  # a state that is said not to be so: no state of holdings
 _DENIED = r"(?:not|isn't|nicht|kein|keine|pas|niet|geen|no longer|nicht mehr|non|nie|ne|není|nejsou|не)\s+(?:\w+\s+)?"
 _GOOD_WORDS = (
     r"tests? good|tested good|good|geprüft gut|gut|i\.\s?o\.|in ordnung|bonn?e?s?|goede?|okay|ok|"
-    r"buon[aoei]|dobr[aáyéýe]|sprawn[aey]|исправн\w+|хорош\w+|рабоч\w+"
+    r"buon[aoei]|buen[oa]s?|dobr[aáyéýe]|sprawn[aey]|исправн\w+|хорош\w+|рабоч\w+"
 )
 _WEAK_WORDS = (
     r"weak|low emission|(?:tests?|reads?|tested) low|tired|schwache?|müde|faible|zwak|verbraucht|esaurit[aoei]|"
@@ -40,7 +41,11 @@ _DUD_WORDS = (
     r"duds?|dead|bad|shorted|taube?|defekte?|kaputt|tot|defective|faulty|u/s|broken|morte?s?|kapot|stuk|defect|"
     r"défectueu(?:x|se)|grillée?s?|claquée?s?|schrott|luft gezogen|durchgebrannt|burn(?:t|ed)[- ]out|guast[aoei]|"
     r"bruciat[aoei]|rott[aoei]|difettos[aoei]|uszkodzon[aey]|spalon[aey]|zepsut[aey]|martw[aey]|vadn[áéý]|spálen[áéý]|"
-    r"mrtv[áéý]|неисправн\w+|сгоревш\w+|сгорел\w*|битая|дохлая|нерабоч\w+"
+    r"mrtv[áéý]|hors service|неисправн\w+|сгоревш\w+|сгорел\w*|битая|дохлая|нерабоч\w+"
+)
+_DOES_NOT_WORK = (
+    r"\b(?:not working|does(?:n't| not) work|funktioniert nicht|geht nicht|ne (?:marche|fonctionne) pas|werkt niet|"
+    r"non funziona|no funciona|nie działa|nefunguje|nefunkční|не работает)\b"
 )
 #: In this order: what is taken by one pattern is not seen by the next.
 _PATTERNS = tuple(
@@ -52,7 +57,8 @@ _PATTERNS = tuple(
         (DUD, r"\bno[- ]good\b|\bn\.?g\.?(?!\w)|\bno emission\b|\bopen (?:filament|heater)\b|\bfilament open\b|"
               r"\bheater open\b|^cracked$|\bcracked (?:glass|envelope|bulb)\b|"
               r"\b(?:glass|envelope|bulb) (?:is )?cracked\b|\b(?:strong|hard|h-?k) shorts?\b|^shorts?$|"
-              r"(?<!no )(?<!not )\brejects?\b(?!\W*(?:at|limit|point|value|level|below|under|if|[0-9]))"),
+              r"(?<!no )(?<!not )\brejects?\b(?!\W*(?:at|limit|point|value|level|below|under|if|[0-9]))|"
+              rf"{_DOES_NOT_WORK}|\bg[1-3]?-[kfg][1-3]? shorts?\b"),
         (DENIED, rf"\b{_DENIED}(?:o\.k\.|{_GOOD_WORDS}|{_WEAK_WORDS}|{_DUD_WORDS})(?!\w)"),
         (GASSY, r"\b(?:gassy|gaseous|gashaltig|(?:has|some|slight|slightly|trace of) gas)\b|^gas$"),
         (DUD, rf"\b(?:{_DUD_WORDS})\b|"
@@ -77,7 +83,9 @@ _FACTS = re.compile(
 _DOUBT = re.compile(
     r"\b(?:maybe|probably|perhaps|poss(?:ibly)?|prob|should|believed|assumed|supposed(?:ly)?|allegedly|said to|"
     r"claimed|"
-    r"vermutlich|wohl|evtl|angeblich|sollten?|peut-être|wellicht)\b"
+    r"vermutlich|wohl|evtl|angeblich|sollten?|peut-être|wellicht|presum\w+|likely|hopefully|guess\w*|nearly|almost|"
+    r"hoffentlich|soll|beinahe|sans doute|censée?s?|forse|waarschijnlijk|misschien|chyba|powinn\w+|prawdopodobnie|"
+    r"asi|snad|наверное|наверно|вероятно|возможно|кажется|должн\w+)\b"
 )
 # A verdict on some of several things is none on the others.
 _SOME = re.compile(
@@ -106,9 +114,22 @@ def read_state(cell: str) -> StateReading:
         return StateReading(cell, "", text, True, _remark(f"{shown(text)} is said of some, not of all"))
     if state and doubted(plain):
         return StateReading(cell, "", text, True, _remark(f"{state} is doubted in the list"))
+    if state in (GOOD, DUD) and (beside := _not_known(plain)):
+        return StateReading(cell, "", text, True, _remark(f"{shown(beside)} beside {state} is not read"))
     if not state and "?" in plain:
         return StateReading(cell, "", text, True, _remark(f"{shown(text)} is doubted in the list"))
     return StateReading(cell, state, text, remark=_GAS.get(state) if gas else None)
+
+
+#: Between what is said: no point inside `n.g.`, no stroke inside `u/s`.
+CLAUSES = re.compile(r"[,;()!\n]+|(?<!\b\w)\.(?!\w)|(?<=\w\w)/(?=\w\w)|\s/|/\s|\s-\s")
+
+
+def _not_known(plain: str) -> str:
+    """The words that stand beside a verdict, in its own clause, and may change it."""
+    clauses = (clause for clause in CLAUSES.split(plain) if {GOOD, DUD} & set(stated(clause.strip())))
+    found = (unknown_beside(stripped_of_states(clause.strip()), _NO_VERDICT) for clause in clauses)
+    return next(filter(None, found), "")
 
 
 def _without_gas(found: set[str]) -> set[str]:

@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from inventory.house.access import may, needs
+from inventory.house.lists_out import column_key
 from inventory.house.sheets import sheet
 from inventory.house.writing import refuse
 from inventory.lists.actions.bring_back import keep_changes, try_changes, write_changes
@@ -74,9 +75,12 @@ def came_back_page(request: HttpRequest, run: ImportRun) -> HttpResponse:
     if shown == "new":
         rows = touched.exclude(outcome__in=_SHOWN.values())
     page = sheet(request, rows.prefetch_related("made__item").order_by("row"))
+    one_list = LISTS[run.came_back]
+    open_columns = {name for name in one_list.headings if column_key(name) not in one_list.of_money}
     for row in page.object_list:
         row.run = run
         for one in row.remarks:
+            one["of_money"] = one.get("column") not in open_columns
             one["open"] = one.get("code") in ("conflicts", "kept") or one.get("column") in row.answers
     context = {
         "run": run, "page": page, "shown": shown if shown in (*_SHOWN, "new") else "",

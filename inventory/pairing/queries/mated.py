@@ -76,7 +76,7 @@ def _row(part: MatedPart, mated_set: MatedSet, members: list[MatedPart], on: dat
         plate=_plate(part),
         shared=mated_set.number,
         others=numbers,
-        gone=f"left on {part.item.gone_on}: {part.item.gone_how}" if part.item and part.item.gone_on else "",
+        gone=f"left on {part.item.gone_on}: {part.item.gone_way}" if part.item and part.item.gone_on else "",
         matched=part.verdict == MatedPart.MATCHED if part.verdict else None,
         compared_on=part.compared_on,
         compared_by=part.compared_by,

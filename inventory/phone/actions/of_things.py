@@ -47,6 +47,8 @@ def take_move(entry: Entry, by: Any, on: date) -> Taken:
         raise StandsOtherwise([clash])
     if here == yours and old != here:
         return Taken(f"{item.tag} stands there already: {here or 'no place'}.", item.get_absolute_url())
+    if old == here and "place" in entry.seen and item.movements.filter(on__gt=on).exists():
+        on = timezone.localdate()  # said over what later moves came to: as of today it stands there
     move([item], cells["place"], on=on, by=by, reason=cells["reason"], apart=cells["reason"])
     return Taken(moved_words(item, cells["place"]), item.get_absolute_url())
 

@@ -56,7 +56,7 @@ def read_entry(raw: Any, zone: tzinfo) -> Entry:
     except ValueError as fault:
         raise EntryRefused(f"{str(raw.get('at', ''))[:40]!r} is no time; expected as in ISO 8601.") from fault
     at = at if at.tzinfo else at.replace(tzinfo=zone)
-    if not 1970 <= at.year < 9000:  # further ones cannot be told in every zone
+    if not 1 < at.year < 9000:  # further ones cannot be told in every zone
         raise EntryRefused(f"{str(raw['at'])[:40]!r} is no time that an entry can be written at.")
     return Entry(key, str(raw.get("kind", ""))[:12], at, _texts(raw, "cells"), _texts(raw, "seen"))
 

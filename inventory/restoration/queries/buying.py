@@ -14,6 +14,7 @@ from inventory.holdings.queries.wants import wants_by_type
 from inventory.holdings.rules.facts import ASKED, PAID
 from inventory.holdings.rules.prices import EACH
 from inventory.house.currencies import is_currency, no_currency
+from inventory.house.lists_out import NO_MONEY
 from inventory.restoration.queries.answer import Readiness
 from inventory.restoration.rules.buying import Closing, Gap, Line, Order, buying_order, close_gaps
 from inventory.restoration.rules.demand import percent
@@ -69,6 +70,7 @@ class BuyingOrder:
     """The order with the prices it rests on; ``currency`` is that of the budget. ``closing``: positions that nothing
     covers, closed out of the budget first where ``gaps_first`` says so, else beside it; ``asked``: how sure the spares
     should be. ``tops``: by type what one may cost at most by the estimate, whatever the price that is counted with.
+    ``money``: whether prices of the house are seen; without, there is no step.
     """
 
     order: Order
@@ -78,6 +80,7 @@ class BuyingOrder:
     gaps_first: bool = False
     asked: float = 1.0
     tops: dict[str, TopPrice] = field(default_factory=dict)
+    money: bool = True
 
     @property
     def rows(self) -> list["Row"]:
@@ -124,6 +127,8 @@ class BuyingOrder:
         """That nothing could be weighed, in a sentence; empty where a price of anything is known in this currency."""
         if self.prices or not self.order.no_price:
             return ""
+        if not self.money:
+            return f"Nothing was weighed: {NO_MONEY}"
         return f"No price in {self.currency} is known of any spare, so none was weighed; nothing is converted."
 
     @property
@@ -249,13 +254,15 @@ def _in_cents(price: Decimal) -> Decimal:
     return max(price.quantize(Decimal("0.01")), Decimal("0.01"))
 
 
-def what_to_buy(found: Readiness, budget: str, *, gaps_first: bool = False) -> BuyingOrder:
+def what_to_buy(found: Readiness, budget: str, *, gaps_first: bool = False, money: bool = True) -> BuyingOrder:
     """What to buy first for what was asked about. ``gaps_first``: positions that nothing covers are closed out of the
-    budget, and spares are bought for the rest. Raises ValueError.
+    budget, and spares are bought for the rest. ``money``: whether whoever asks sees the house's own prices
+    (``house.access.may_see_money``); else nothing is weighed, and only what the market tells is told. Raises
+    ValueError.
     """
     amount, currency = parse_budget(budget)
     types = found.assured.types
-    prices = prices_of([one.type for one in types], currency)
+    prices = prices_of([one.type for one in types], currency) if money else {}
 
     def price(name: str) -> Decimal | None:
         return prices[name].amount if name in prices else None
@@ -263,6 +270,6 @@ def what_to_buy(found: Readiness, budget: str, *, gaps_first: bool = False) -> B
     closing = close_gaps([Gap(one.type, one.gaps, price(one.type)) for one in types if one.gaps], amount)
     lines = [Line(one.type, one.demand, one.spares, price(one.type), one.in_use, one.needed) for one in types]
     order = buying_order(lines, closing.left if gaps_first else amount)
-    told = going([one.type for one in types], timezone.localdate(), currency=currency, last=0)
+    told = going([one.type for one in types], timezone.localdate(), currency=currency, last=0, own=money)
     tops = {name: one.top for name, one in told.items() if one.top}
-    return BuyingOrder(order, prices, currency, closing, gaps_first, found.assured.wanted, tops)
+    return BuyingOrder(order, prices, currency, closing, gaps_first, found.assured.wanted, tops, money)

@@ -15,7 +15,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from inventory.house.access import needs
+from inventory.house.access import may_see_money, needs
 from inventory.restoration.actions.wanting import Made, put_on_list, take_off_again
 from inventory.restoration.forms import KitForm, SparesForm
 from inventory.restoration.models import Plan
@@ -44,7 +44,8 @@ def _kit(request: HttpRequest, meant: Plan | Chassis, back: str, **more: Any) ->
     order = None
     if budget := cells.get("budget"):
         try:
-            order = what_to_buy(found, budget, gaps_first=cells["gaps_first"])
+            money = may_see_money(request.user)
+            order = what_to_buy(found, budget, gaps_first=cells["gaps_first"], money=money)
         except ValueError as refusal:
             form.add_error("budget", str(refusal))
     context = {

@@ -9,10 +9,17 @@
   var says = box.querySelector("[data-scan-says]");
   var view = box.querySelector("[data-scan-view]");
   var begin = box.querySelector("[data-scan-begin]");
-  var photo = form.querySelector("input[type=file]");
+  var reads = form.querySelector("[data-scan-reads]");
   var stream = null;
 
-  photo.addEventListener("change", function () { if (photo.files.length) { form.requestSubmit(); } });
+  reads.textContent = "It is read as soon as it is chosen.";
+  form.querySelectorAll("input[type=file]").forEach(function (photo) {
+    photo.addEventListener("change", function () {
+      if (!photo.files.length) { return; }
+      reads.textContent = "It is being read …";
+      form.requestSubmit();
+    });
+  });
 
   function tell(text) { says.textContent = text; box.hidden = false; }
   function off() {
@@ -23,14 +30,22 @@
   }
   function only(text) { off(); begin.hidden = true; tell(text + " Take a photograph instead: it is read all the same."); }
 
+  // Every code in view: in which order a reader gives them says nothing of which was meant.
+  function address(found) {
+    var asked = new URLSearchParams();
+    found.forEach(function (code) { asked.append("code", code.rawValue); });
+    return location.pathname + "?" + asked;
+  }
+
   async function look(reader) {
     while (stream) {
       var found = [];
       try { found = await reader.detect(view); } catch (fault) { /* the first frames are not there yet */ }
       if (found.length) {
         off();
-        tell("Read: " + found[0].rawValue);
-        location.assign(location.pathname + "?code=" + encodeURIComponent(found[0].rawValue));
+        tell(found.length > 1 ? found.length + " codes in view: choose." : "Read: " + found[0].rawValue);
+        // In place of this page: the way back from what was opened does not begin to scan again.
+        location.replace(address(found));
         return;
       }
       await new Promise(function (resolve) { setTimeout(resolve, 150); });
@@ -62,7 +77,10 @@
       if (formats.indexOf("qr_code") < 0) { only("This browser reads no such codes by itself."); return; }
       begin.addEventListener("click", on);
       tell("Or tap, and hold the label in front of the camera.");
-      if (new URLSearchParams(location.search).has("now")) { on(); }
+      if (new URLSearchParams(location.search).has("now")) {
+        history.replaceState(null, "", location.pathname);
+        on();
+      }
     });
   }
   window.addEventListener("pagehide", off);

@@ -97,23 +97,24 @@ class _Codes(dict[Any, int]):
         return np.fromiter(map(self.__getitem__, things), np.int64, len(things))
 
 
-def columns() -> Columns:
-    """All evidence that is not struck out, in the order in which it was written; then the keeper's own.
+def columns(*, own: bool = True) -> Columns:
+    """All evidence that is not struck out, in the order in which it was written; then the keeper's
+    own, unless not ``own``.
 
     Asking prices, prices not at arm's length and rows of no settled type are among them: whoever asks says why they do
     not count. Twelve queries at most.
     """
-    told, own = (
+    told, ours = (
         kept("price evidence", _written, lambda: state_of_rows([PriceEvidence]), most=1),
-        columns_of(own_sales()),
+        columns_of(own_sales() if own else []),
     )
     names, whats, saids = _names(), _Codes(), _Codes()
-    of = whats.of([_named(one, names) for one in told.whats])[told.of], whats.of(own.whats)[own.of]
-    said = saids.of(told.saids)[told.said], saids.of(own.saids)[own.said]
+    of = whats.of([_named(one, names) for one in told.whats])[told.of], whats.of(ours.whats)[ours.of]
+    said = saids.of(told.saids)[told.said], saids.of(ours.saids)[ours.said]
     return Columns(
-        np.concatenate((told.key, own.key)), np.concatenate((told.day, own.day)), np.concatenate(of),
-        np.concatenate(said), np.concatenate((told.each, own.each)), np.concatenate((told.postage, own.postage)),
-        tuple(whats), tuple(saids), own.sales,
+        np.concatenate((told.key, ours.key)), np.concatenate((told.day, ours.day)), np.concatenate(of),
+        np.concatenate(said), np.concatenate((told.each, ours.each)), np.concatenate((told.postage, ours.postage)),
+        tuple(whats), tuple(saids), ours.sales,
     )  # fmt: skip
 
 

@@ -104,10 +104,11 @@ class Estimate:
 
 def estimate(
     text: str, *, on: date, grade: str = "", basis: str = FAIR_MARKET, currency: str = "EUR", real: bool = False,
-    weighting: Weighting | None = None, mark: str = "",
+    weighting: Weighting | None = None, mark: str = "", own: bool = True,
 ) -> Estimate:  # fmt: skip
     """What one thing that a text names is worth: a tube type by any number, a model of set or unit, a kind of book, a
     mark with evidence. ``mark``: military or civilian, where it is to be of another than the text itself says.
+    ``own``: whether the house's own purchases and sales count; without, nothing of the answer rests on them.
 
     Raises ValueError for a text that names nothing, a grade or a currency that is none.
     """
@@ -115,11 +116,11 @@ def estimate(
         raise ValueError(f"{grade!r} is no grade; expected one of {', '.join(GRADES)}")
     known = knowledge()
     name, subject, fault = named(text, known)
-    asked: Any = {"basis": basis, "real": real, "sets": subject.what in EQUIPMENT}
+    asked: Any = {"basis": basis, "real": real, "sets": subject.what in EQUIPMENT, "own": own}
     mark = mark or (MILITARY if subject.what == TUBE and mark_of(text, name, known) == MILITARY else "")
     if weighting is None:
         market = levels(currency, on, **asked)
-        rows = priced(currency, on, **asked, found=columns_of(sales(evidence_for(subject, known))))
+        rows = priced(currency, on, **asked, found=columns_of(sales(evidence_for(subject, known), own=own)))
     else:
         market = rows = priced(currency, on, **asked, weighting=weighting)
     if fault is not None and subject not in market.subjects:

@@ -50,24 +50,24 @@ def _commonest() -> str:
 
 def going(
     names: Iterable[str], on: date, *, currency: str = "", last: int = LAST, known: Knowledge | None = None,
-    grade: str = "",
+    grade: str = "", own: bool = True,
 ) -> dict[str, Going]:  # fmt: skip
     """By name of a type what it goes for (a fixed number of queries, none of which reads all evidence where levels are
     kept). ``currency``: that of the keeper, if not given; ``last``: how many sales are told; ``grade``: the fair range
-    is of that one alone. Raises ValueError.
+    is of that one alone; ``own``: whether the house's own purchases and sales count. Raises ValueError.
     """
     known = known or knowledge()
     currency = currency or keepers_currency()
     subjects = {name: tube_subject(name, known) for name in dict.fromkeys(names)}
     if not subjects:
         return {}
-    fair, delivered = (levels(currency, on, basis=basis) for basis in (FAIR_MARKET, REPLACEMENT))
+    fair, delivered = (levels(currency, on, basis=basis, own=own) for basis in (FAIR_MARKET, REPLACEMENT))
     every = list(dict.fromkeys(subjects.values()))
     fairs = [_bands(fair, every, one) for one in ([grade] if grade else [GOOD, UNUSED])]
     tops, count = _bands(delivered, every, GOOD), _comparables(delivered, every, GOOD)
     many = _comparables(fair, every, grade) if grade else count
     gaps = gaps_of([one for one in every if one in tops], known)
-    sold = _last_sales(every, currency, on, last, known) if last else {}
+    sold = _last_sales(every, currency, on, last, known, own=own) if last else {}
     found = {}
     for name, subject in subjects.items():
         bands = tuple(some[subject] for some in fairs if subject in some)
@@ -82,24 +82,29 @@ def going(
     return found
 
 
-def going_of(subject: Subject, on: date, known: Knowledge, *, currency: str = "", last: int = LAST) -> Going:
-    """What a set, unit or book goes for (a fixed number of queries). Raises ValueError for a code of no currency."""
+def going_of(
+    subject: Subject, on: date, known: Knowledge, *, currency: str = "", last: int = LAST, own: bool = True
+) -> Going:  # fmt: skip
+    """What a set, unit or book goes for (a fixed number of queries). ``own``: as in ``going``. Raises ValueError for a
+    code of no currency.
+    """
     currency = currency or keepers_currency()
-    fair = levels(currency, on, basis=FAIR_MARKET, sets=True)
+    fair = levels(currency, on, basis=FAIR_MARKET, sets=True, own=own)
     usual = fair.usual_of(subject)
     grade = "" if usual == UNSAID else usual
     bands = _bands(fair, [subject], grade)
-    its = priced(currency, on, basis=FAIR_MARKET, found=columns_of(sales(evidence_for(subject, known))), sets=True)
+    found = columns_of(sales(evidence_for(subject, known), own=own))
+    its = priced(currency, on, basis=FAIR_MARKET, found=found, sets=True)
     latest, uncounted = _latest(its, its.rows_of(subject), last)
     count = _comparables(fair, [subject], grade).get(subject, 0)
     return Going(subject.name, currency, count, tuple(bands.values()), None, latest, uncounted)
 
 
-def top_prices(wants: Iterable[Want], on: date) -> dict[int, TopPrice]:
+def top_prices(wants: Iterable[Want], on: date, *, own: bool = True) -> dict[int, TopPrice]:
     """By key of a want what one may cost at most: in the currency of its own price, else in the keeper's.
 
-    A want that is no tube type, or of which there is no evidence, is left out. A fixed number of queries for each
-    currency.
+    A want that is no tube type, or of which there is no evidence, is left out. ``own``: as in ``going``. A fixed
+    number of queries for each currency.
     """
     by_currency: dict[str, list[Want]] = defaultdict(list)
     for want in wants:
@@ -107,7 +112,7 @@ def top_prices(wants: Iterable[Want], on: date) -> dict[int, TopPrice]:
             by_currency[want.currency if is_currency(want.currency) else ""].append(want)
     found = {}
     for currency, some in by_currency.items():
-        told = going([want.type.name for want in some if want.type], on, currency=currency, last=0)
+        told = going([want.type.name for want in some if want.type], on, currency=currency, last=0, own=own)
         for want in some:
             if want.type and (top := told[want.type.name].top):
                 found[want.pk] = top
@@ -152,10 +157,10 @@ def gaps_of(subjects: Sequence[Subject], known: Knowledge) -> dict[Subject, Gap]
 
 
 def _last_sales(
-    subjects: Sequence[Subject], currency: str, on: date, most: int, known: Knowledge
+    subjects: Sequence[Subject], currency: str, on: date, most: int, known: Knowledge, *, own: bool
 ) -> Mapping[Subject, tuple[tuple[LastSale, ...], tuple[Uncounted, ...]]]:  # fmt: skip
     names = {name for one in subjects for name in (*known.kin.same_as(one.name), one.name)}
-    its = priced(currency, on, basis=FAIR_MARKET, found=columns_of(sales(Of(types=names))))
+    its = priced(currency, on, basis=FAIR_MARKET, found=columns_of(sales(Of(types=names), own=own)))
     return {subject: _latest(its, its.rows_of(subject), most) for subject in its.subjects}
 
 

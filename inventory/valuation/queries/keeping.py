@@ -26,18 +26,20 @@ Built = TypeVar("Built")
 QUESTIONS = 12  # answers of each name that are kept, the oldest giving way
 
 
-def levels(currency: str, on: date, *, basis: str, real: bool = False, sets: bool = False) -> Levels:
+def levels(
+    currency: str, on: date, *, basis: str, real: bool = False, sets: bool = False, own: bool = True
+) -> Levels:  # fmt: skip
     """Levels of tubes, or of ``sets`` and what belongs to them: kept where they are of today (one query if they are).
 
-    Raises ValueError for a code that is no currency.
+    ``own``: as in ``priced``. Raises ValueError for a code that is no currency.
     """
     if on != timezone.localdate():
-        return priced(currency, on, basis=basis, real=real, sets=sets)
+        return priced(currency, on, basis=basis, real=real, sets=sets, own=own)
 
     def build() -> Levels:
-        return priced(currency, on, basis=basis, real=real, sets=sets).levels()
+        return priced(currency, on, basis=basis, real=real, sets=sets, own=own).levels()
 
-    return kept_by_question("levels", (currency, basis, real, sets), on, build)
+    return kept_by_question("levels", (currency, basis, real, sets, own), on, build)
 
 
 def kept_by_question(name: str, asked: Any, on: date, build: Callable[[], Built]) -> Built:

@@ -42,7 +42,8 @@ class LotLine:
 
     ``without``: things of it without evidence; with such a one there is no reserve, which may let a set go for its
     tubes. ``offers``: its things as the rule had them, of a proposed one.
-    ``tested``: of a single tube what its last test said, whatever was seen of it before.
+    ``tested``: of a single tube what its last test said, whatever was seen of it before. ``money``: whether it is told
+    what a lot of a kept sale was sold for.
     """
 
     number: int
@@ -58,6 +59,7 @@ class LotLine:
     kept: SaleLot | None = None
     offers: tuple[Offer, ...] = field(default=(), repr=False)
     tested: str = ""
+    money: bool = True
 
     @property
     def tags(self) -> tuple[str, ...]:
@@ -70,7 +72,7 @@ class LotLine:
 
     @property
     def sold_for(self) -> Money | None:
-        return self.kept.price if self.kept else None
+        return self.kept.price if self.kept and self.money else None
 
     def as_dict(self, *, bidders: bool = False) -> dict[str, Any]:
         """``bidders``: what is kept from them is null."""
@@ -313,15 +315,17 @@ def sales_kept() -> QuerySet[LotSale]:
     return LotSale.objects.prefetch_related("lots")
 
 
-def kept_sale(sale: LotSale, *, bidders: bool = False) -> SaleList:
-    """A kept sale as it stands, in a fixed number of queries."""
+def kept_sale(sale: LotSale, *, bidders: bool = False, money: bool = True) -> SaleList:
+    """A kept sale as it stands, in a fixed number of queries. ``money``: whether whoever asks sees what lots were sold
+    for (``house.access.may_see_money``).
+    """
     things = Prefetch("things", LotThing.objects.select_related("item").order_by("pk"))
     rows = list(sale.lots.filter(struck="").order_by("number"))  # type: ignore[attr-defined]
     for some in in_parts(rows):
         prefetch_related_objects(some, things)
     items = [thing.item for row in rows for thing in row.things.all()]
     known = {piece.tag: piece for piece in described(_fetched(items))}
-    lots = _with_tests(_kept_line(row, known) for row in rows)
+    lots = _with_tests(replace(_kept_line(row, known), money=money) for row in rows)
     return SaleList(lots, sale.currency, sale.reserve_pct, sale.seller, sale.commission_pct, (), bidders, None, sale)
 
 

@@ -47,7 +47,7 @@ class Piece:
         """Why it is not where it belongs today: it left, it was not found, it is lent. Empty of what is here."""
         item = self.item
         if item.gone_on:
-            return f"left on {item.gone_on}{f', {item.gone_how}' if item.gone_how else ''}"
+            return f"left on {item.gone_on}{f', {item.gone_way}' if item.gone_way else ''}"
         lent = f"lent to {item.lent_to}{f' since {item.lent_on}' if item.lent_on else ''}" if item.lent_to else ""
         missed = f"not found on {item.missed_on}" if item.missed_on else ""
         return ", ".join(filter(None, (lent, missed)))

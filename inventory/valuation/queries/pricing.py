@@ -169,15 +169,16 @@ class Priced(Levels):
 
 def priced(
     currency: str, on: date, *, basis: str, real: bool = False, weighting: Weighting | None = None,
-    found: Columns | None = None, sets: bool = False,
+    found: Columns | None = None, sets: bool = False, own: bool = True,
 ) -> Priced:  # fmt: skip
     """All evidence of tubes, or of ``sets`` and what belongs to them, in one currency on one day.
 
-    ``found``: only this, or all of it where somebody has read it already. What a dud tube is worth beside a good one
+    ``found``: only this, or all of it where somebody has read it already; ``own``: whether the house's own purchases
+    and sales are part of all of it. What a dud tube is worth beside a good one
     says nothing of sets: the two tell their factors apart. Raises ValueError for a code that is no currency.
     """
     money, known = exchange(currency, on, real=real), knowledge()
-    told = columns() if found is None else found
+    told = columns(own=own) if found is None else found
     number, mark = np.full(len(told.whats), -1, dtype=np.int64), np.full(len(told.whats), NOT_SAID, dtype=np.int8)
     subjects = [subject_of(what, known) for what in told.whats]
     here = {subject for subject in subjects if subject is not None and (subject.what in EQUIPMENT) == sets}

@@ -68,13 +68,13 @@ class Of:
         return of
 
 
-def sales(of: Of | None = None) -> list[Sale]:
+def sales(of: Of | None = None, *, own: bool = True) -> list[Sale]:
     """All evidence that is not struck out, oldest first; of everything without ``of``.
 
-    With the keeper's own purchases and sales. Asking prices, prices not at arm's length and rows of no settled type are
-    among them: whoever asks says why they do not count. Four queries.
+    With the keeper's own purchases and sales, unless not ``own``. Asking prices, prices not at arm's length and rows
+    of no settled type are among them: whoever asks says why they do not count. Four queries.
     """
-    found = [*_written(of.written() if of else Q()), *own_sales(of)]
+    found = [*_written(of.written() if of else Q()), *(own_sales(of) if own else ())]
     return sorted(found, key=lambda sale: (sale.on or date.min, sale.row or 0, sale.name))
 
 

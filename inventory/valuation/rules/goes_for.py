@@ -1,6 +1,6 @@
 """What a thing goes for, as answers tell it: fair range by grade, last sales, top price, and the verdict on a price."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -93,12 +93,6 @@ class Going:
     last: tuple[LastSale, ...] = ()
     uncounted: tuple[Uncounted, ...] = ()
     grade: str = ""
-
-    @property
-    def of_others(self) -> "Going":
-        """The same without what the house itself paid or sold for, sale by sale."""
-        last = tuple(one for one in self.last if not one.own)
-        return replace(self, last=last, uncounted=tuple(one for one in self.uncounted if not one.own))
 
     @property
     def no_range(self) -> str:

@@ -11,7 +11,7 @@ from inventory.valuation.forms import EstimateForm
 from inventory.valuation.queries.estimates import estimate
 from inventory.valuation.queries.going import keepers_currency
 from inventory.valuation.wording.charts import evidence_chart
-from inventory.valuation.wording.estimates import in_words
+from inventory.valuation.wording.estimates import MARKET_ALONE, in_words
 from inventory.valuation.wording.far_sales import far_sales, far_words
 
 MOST = 100  # rows of each sort on the page; the command tells all
@@ -24,14 +24,15 @@ def estimate_page(request: HttpRequest) -> HttpResponse:
     context: dict[str, Any] = {"form": form, "most": MOST}
     if form.is_bound and form.is_valid():
         try:
-            found = estimate(form.cleaned_data["of"], **form.asked(timezone.localdate(), keepers_currency()))
+            asked = form.asked(timezone.localdate(), keepers_currency())
+            found = estimate(form.cleaned_data["of"], **asked, own=may_see_money(request.user))
         except ValueError as refusal:
             form.add_error("of", str(refusal))
         else:
             latest = sorted(found.comparables, key=lambda one: one.day, reverse=True)
             first, *more = in_words(found)
-            own = may_see_money(request.user)
-            far = [one for one in far_sales(found) if own or not one.brought.sale.own]
+            more += [] if may_see_money(request.user) else [MARKET_ALONE]
+            far = far_sales(found)
             more += [far_words(far)] if far else []
             context |= {
                 "far": [one.brought.sale.name for one in far],

@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from inventory.house.access import may, needs
+from inventory.house.access import may, may_see_money, needs
 from inventory.house.edit_pages import WITH_CHANGES, person, show_refusal
 from inventory.house.history import changes_of
 from inventory.house.money import Money
@@ -64,7 +64,7 @@ def sale_keep(request: HttpRequest) -> HttpResponse:
 @needs("view", "valuation.lotsale")
 def sale(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(LotSale, pk=pk)
-    found = kept_sale(row, bidders=_as_bidder(request))
+    found = kept_sale(row, bidders=_as_bidder(request), money=may_see_money(request.user))
     context = {"sale": row, "found": found, "lots": sheet(request, found.lots), "printed": lots_printed(found)}
     context["struck"] = row.lots.exclude(struck="").order_by("number")  # type: ignore[attr-defined]
     return render(request, "valuation/sale.html", context)
@@ -76,7 +76,8 @@ def sale_pdf(request: HttpRequest, pk: int) -> HttpResponse:
     from inventory.house.printed_pdf import printed_pdf  # its fonts load slowly: when asked
 
     row = get_object_or_404(LotSale, pk=pk)
-    found = kept_sale(row, bidders="bidders" in request.GET or _as_bidder(request))
+    bidders, money = "bidders" in request.GET or _as_bidder(request), may_see_money(request.user)
+    found = kept_sale(row, bidders=bidders, money=money)
     foot = f"{row.name}, sale list, printed {timezone.localtime():%Y-%m-%d %H:%M} by {person(request)}"
     address = site_of(request)(reverse("valuation:sale", args=[pk]))
     return pdf_answer(printed_pdf(lots_printed(found), address, paper=paper_of(request), foot=foot), "sale")
@@ -87,11 +88,11 @@ def sale_pdf(request: HttpRequest, pk: int) -> HttpResponse:
 def api_sale(request: HttpRequest, pk: int) -> JsonResponse:
     """``/api/sales/3``: a kept sale with its lots and what became of each; money as text.
 
-    Values and reserves are null for whoever may only look.
+    Values and reserves are null for whoever may only look, and what lots were sold for for whoever sees no money.
     """
     row = get_object_or_404(LotSale, pk=pk)
     told = {"name": row.name, "planned_for": row.on and str(row.on), "venue": row.venue, "currency": row.currency}
-    return JsonResponse(told | kept_sale(row, bidders=_as_bidder(request)).as_dict())
+    return JsonResponse(told | kept_sale(row, bidders=_as_bidder(request), money=may_see_money(request.user)).as_dict())
 
 
 def _as_bidder(request: HttpRequest) -> bool:

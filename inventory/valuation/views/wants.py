@@ -15,7 +15,7 @@ from inventory.holdings.filters import WantFilter
 from inventory.holdings.forms import SettleForm, WantForm
 from inventory.holdings.models import Want
 from inventory.holdings.queries import open_wants
-from inventory.house.access import needs
+from inventory.house.access import may_see_money, needs
 from inventory.house.edit_pages import change_page, way_back
 from inventory.house.history import changes_of
 from inventory.house.records.pages import NOT_ASKED, WELCOME, correct_page, reason_in
@@ -27,11 +27,11 @@ from tubes.queries import knowledge, type_named
 
 @needs("view", "holdings.want")
 def want_list(request: HttpRequest) -> HttpResponse:
-    every = "settled" in request.GET
+    every, money = "settled" in request.GET, may_see_money(request.user)
     rows = Want.objects.select_related("type").exclude(settled="") if every else open_wants()
-    found = WantFilter(request.GET, queryset=rows)
+    found = WantFilter(request.GET, queryset=rows, money=money)
     page = sheet(request, found.qs)
-    tops = {} if every else top_prices(page.object_list, timezone.localdate())
+    tops = {} if every else top_prices(page.object_list, timezone.localdate(), own=money)
     lines = [(want, tops.get(want.pk)) for want in page.object_list]
     context = {"filter": found, "page": page, "lines": lines, "settled": every}
     return render(request, "valuation/wants.html", context)

@@ -29,7 +29,7 @@ AS_IN_PRICE = "military and civilian marks are priced alike: the evidence shows 
 def as_json(found: Estimate, *, own: bool = True) -> dict[str, Any]:
     """The contract of ``estimate``: money as text; keys beyond it tell what the figures rest on.
 
-    ``own``: what the house itself paid, and sold for, is told; else such a row stands there with nothing in it.
+    ``own``: whether the house's own purchases and sales count in it, as ``estimate`` was asked.
     """
     return {
         "type": found.name,
@@ -47,11 +47,10 @@ def as_json(found: Estimate, *, own: bool = True) -> dict[str, Any]:
             *([f"kind: {found.kind}"] if found.kind else []),
             *([OTHER_KINDS] if found.shares[3] >= LENDS else []),
         ],
-        "left_out": [
-            {"row": _row(sale) if own or not sale.own else None, "reason": reason} for sale, reason in found.left_out
-        ],
-        "evidence": [_comparable(one, own) for one in found.comparables],
-        "text": " ".join(in_words(found)),
+        "left_out": [{"row": _row(sale), "reason": reason} for sale, reason in found.left_out],
+        "evidence": [_comparable(one) for one in found.comparables],
+        "text": " ".join([*in_words(found), *([] if own else [MARKET_ALONE])]),
+        "own_counted": own,
         "relatives_with_sales": [{"type": name, "sales": many} for name, many in found.sold_relatives],
         "interval": found.interval,
         "no_amount": no_amount_of(found),
@@ -61,7 +60,7 @@ def as_json(found: Estimate, *, own: bool = True) -> dict[str, Any]:
         "real": found.real,
         "shares": dict(zip(("own", "relatives", "kind", "other_kinds"), found.shares, strict=True)),
         "market": found.market.venue or None,
-        "asking": [_comparable(one, own) for one in found.asking],
+        "asking": [_comparable(one) for one in found.asking],
         "factors": [_factor(one) for one in found.factors],
         "trend": _trend(found),
     }
@@ -208,7 +207,7 @@ def _do(many: int) -> str:
     return "does" if many == 1 else "do"
 
 
-def _comparable(one: Comparable, own: bool) -> dict[str, Any]:
+def _comparable(one: Comparable) -> dict[str, Any]:
     sale = one.brought.sale
     return {
         "row": _row(sale), "date": str(sale.on), "designation": sale.designation, "grade": sale.grade or None,

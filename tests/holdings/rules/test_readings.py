@@ -117,3 +117,18 @@ def test_out_of_is_kept_with_a_good_bad_figure() -> None:
 )
 def test_the_unit_of_a_heading(heading: str, unit: str) -> None:
     assert unit_of_heading(heading) == unit
+
+
+@pytest.mark.parametrize(
+    ("cell", "value", "minimum", "tester"),
+    [
+        ("min 40: 62", "62", "40", ""), ("min. 40, 62", "62", "40", ""), ("bad 22", "22", "", ""),
+        ("taub: 3", "3", "", ""),
+        ("new 62, used 40", "", "", ""), ("40 min 62", "", "", ""), ("62 min 40", "62", "40", ""),
+        ("38 (min 40)", "38", "40", ""), ("tests 62", "", "", ""), ("QX-7: 62", "62", "", "QX-7"),
+    ],
+)  # fmt: skip
+def test_a_word_of_a_minimum_or_a_verdict_is_no_instrument(cell: str, value: str, minimum: str, tester: str) -> None:
+    """Ways of writing: common practice, no source."""
+    found = read_reading(cell)
+    assert (found.value, found.minimum, found.tester) == (value, minimum, tester)

@@ -131,3 +131,8 @@ def test_the_states_in_a_count_are_kept() -> None:
 def test_a_dud_in_the_count_is_remarked() -> None:
     found = read_quantity("2 (1 dud)")
     assert found.remark is not None and "1 dud among 2" in found.remark.reason
+
+
+@pytest.mark.parametrize("cell", ["6 presumed good", "5 (2 hopefully good)", "3 good 2 likely dead"])
+def test_a_doubted_state_beside_a_count_is_none(cell):
+    assert read_quantity(cell).kind == UNKNOWN

@@ -55,7 +55,10 @@ def test_a_number_that_a_spreadsheet_worked_out_is_perhaps_a_mark(text, marks):
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("807 modified (cap cut)", "modified, cap cut"), ("807 mod.", "mod"), ("6V6GT rebased", "rebased"),
+        ("807 modified (cap cut)", "modified, cap cut"), ("807 mod.", "mod"),
+        ("box for 6V6GT", "box for"), ("6V6GT empty box", "empty box"), ("not a 6SN7GT", "not"),
+        ("replaces 6V6GT", "replaces"), ("807 (broken)", "broken"), ("6V6GT sold", "sold"),
+        ("manual for 807", "manual for"), ("6V6GT rebased", "rebased"),
         ("807 umgesockelt", "umgesockelt"), ("807 modifié", "modifié"), ("6SN7GT", ""), ("6V6GT modern box", ""),
     ],
 )  # fmt: skip

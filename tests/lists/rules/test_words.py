@@ -196,3 +196,31 @@ def test_hazards_in_words(words: str, made: int | None, names: set[str]) -> None
     found = find_hazards(words, made)
     assert {hazard.name for hazard in found} == names
     assert all(hazard.reason and "local codes and licensed practice" in hazard.caution for hazard in found)
+
+
+#: Of a look, of somebody else's word, of an old test, of a guess: no verdict of today.
+GUESSES = (
+    "looks good|visually good|cosmetically good|optisch gut|was good 1999|good for display|seller says good|"
+    "good according to label|hopefully good|guess good|presumed good|soll gut sein|sans doute bon|censé bon|"
+    "наверное хорошая|должна быть хорошая|powinna być dobra|chyba dobra|waarschijnlijk goed|asi dobrá|forse buona|"
+    "nearly dead|fast taub|likely dead|presumably dead|good, hopefully"
+)
+
+
+@pytest.mark.parametrize("words", GUESSES.split("|"))
+def test_a_verdict_beside_a_word_that_is_not_known_is_none(words: str) -> None:
+    found = read_state(words)
+    assert (found.state, found.doubted, found.condition) == ("", True, words)
+    assert found.remark is not None and "untested" in found.remark.action
+
+
+@pytest.mark.parametrize(
+    ("words", "state"),
+    [(words, "good") for words in ("good used", "bon état", "tests very good", "good, military stamp", "bueno",
+                                   "good on QX-7", "dobry stan", "в хорошем состоянии", "goede staat", "both good")]
+    + [(words, "dud") for words in ("dead short", "G-K short", "HS (hors service)", "не работает", "nie działa",
+                                    "nefunkční", "non funziona", "Heizfaden durchgebrannt", "broken glass")],
+)  # fmt: skip
+def test_a_verdict_beside_known_words_stays_one(words: str, state: str) -> None:
+    found = read_state(words)
+    assert (found.state, found.remark) == (state, None)

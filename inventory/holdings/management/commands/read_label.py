@@ -6,7 +6,7 @@ from typing import Any
 from django.core.management.base import CommandParser
 
 from inventory.holdings.actions.photo_codes import codes_in
-from inventory.holdings.queries.label_codes import LabelCode, label_code
+from inventory.holdings.queries.label_codes import THIS_MACHINE, LabelCode, label_code
 from inventory.house.command import AnswerCommand, BadInput
 
 
@@ -19,7 +19,7 @@ class Command(AnswerCommand):
 
     def answer(self, **options: Any) -> Any:
         name = options["file"]
-        hosts = [options["site"].split("://")[-1].split("/")[0]] if options["site"] else []
+        hosts = [THIS_MACHINE[0], *([options["site"].split("://")[-1].split("/")[0]] if options["site"] else [])]
         try:
             with Path(name).open("rb") as file:
                 texts = codes_in(file, name)

@@ -5,7 +5,7 @@ import { sendAll } from "./send.js";
 
 const page = document.documentElement.dataset; // addresses, and of whom this page is
 const badge = document.querySelector("[data-waits]");
-const ANSWER = 20000, STORE = 3000; // milliseconds that the house and the store of the browser have to answer
+const ANSWER = 20000, STORE = 5000; // milliseconds that the house and the store of the browser have to answer
 
 export async function waiting() {
   return (await store.entries()).filter((entry) => entry.status === "waiting" || entry.status === "refused");
@@ -30,20 +30,20 @@ async function tidy() {
   else if (new URLSearchParams(location.search).has("left")) { await store.forget(false); }
 }
 
-// A browser that keeps nothing (a private window, no room) fails here, or never answers: nothing lies there then.
-async function tried(act, otherwise) {
-  const late = new Promise((resolve) => { setTimeout(() => resolve(otherwise), STORE); });
-  try { return await Promise.race([act(), late]); } catch (fault) { return otherwise; }
+// A browser that keeps nothing (a private window, no room) fails here: nothing lies there then. `late`: it never answered.
+async function tried(act, otherwise, late) {
+  const waited = new Promise((resolve) => { setTimeout(() => resolve(late), STORE); });
+  try { return await Promise.race([act(), waited]); } catch (fault) { return otherwise; }
 }
 
 async function leave(form) {
-  const left = (await tried(waiting, [])).length;
-  if (left) {
-    const what = left === 1 ? "1 entry is" : left + " entries are";
+  const left = await tried(waiting, []);
+  if (!left || left.length) {
+    const what = !left ? "Whether entries wait in this phone could not be read." : left.length === 1 ? "1 entry is not sent." : left.length + " entries are not sent.";
     const then = store.canLock()
       ? "They stay on this phone, locked, until you log in on it again."
       : "Over plain http they cannot be locked here: they are thrown away.";
-    if (!window.confirm(what + " not sent. Log out all the same? " + then)) { location.assign(page.toPhone); return; }
+    if (!window.confirm(what + " Log out all the same? " + then)) { return; }
   }
   let answer;
   const stop = new AbortController();

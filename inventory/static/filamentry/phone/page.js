@@ -1,7 +1,7 @@
 // The page that works without a signal: entries are written, wait here, and are sent; what became of each is shown.
 import * as store from "./store.js";
 import { isOnItsWay, sendAll, whoIsThere } from "./send.js";
-import { ofAnother, seenOf, standing } from "./seen.js";
+import { goesOn, ofAnother, seenOf, standing } from "./seen.js";
 import { fill, made, moment } from "./shown.js";
 
 const FIRST = 5000; // milliseconds that the house has to say who is logged in before what lies here is shown
@@ -11,6 +11,7 @@ const form = one("[data-write]");
 const kind = form.elements.kind;
 let mended = null; // the entry that is being mended
 let last = "";     // what the last round of sending came to
+let stamp = "";    // that of the tube before: its maker and date code stay for the next one alike
 let whose = "";    // the mark of the account that is shown
 
 const LINES = {
@@ -33,11 +34,20 @@ async function showLine() {
   one("[data-login]").hidden = last !== "login";
   one("[data-send]").hidden = !here || !waits;
   document.querySelectorAll("[data-needs-account]").forEach((box) => { box.hidden = !here; });
+  if (here) { showRole(here); }
   if (here) { Array.from(kind.options).forEach((option) => { option.disabled = option.hidden = !here.kinds.includes(option.value); }); }
   if (here && kind.selectedOptions[0] && kind.selectedOptions[0].disabled) { kind.value = here.kinds[0] || ""; showKind(); }
 }
 
 function tell(text) { one("[data-line]").textContent = text; }
+
+// What a role may not enter is said, not only greyed.
+function showRole(here) {
+  const barred = Array.from(kind.options).filter((option) => !here.kinds.includes(option.value)).map((option) => option.text.toLowerCase());
+  form.hidden = !here.kinds.length;
+  one("[data-role-says]").textContent = form.hidden ? "A " + (here.role || "person without a role") + " only looks: helpers and keepers make entries."
+    : barred.length ? "Not for a " + here.role + ": " + barred.join(", ") + "." : "";
+}
 
 async function drop(entry) {
   const now = (await store.entries()).find((one) => one.key === entry.key);
@@ -50,6 +60,12 @@ async function drop(entry) {
 async function mine(entry) { // said once more, having seen what stands here now
   entry.clashes.forEach((clash) => { entry.seen = { ...entry.seen, [clash.field]: clash.here }; });
   Object.assign(entry, { status: "waiting", clashes: [] });
+  await store.put(entry, { mark: whose });
+  await send();
+}
+
+async function asOfNow(entry) { // by the clock of the house: that of the phone was wrong
+  Object.assign(entry, { status: "waiting", at: entry.clock, clock: "" });
   await store.put(entry, { mark: whose });
   await send();
 }
@@ -80,6 +96,7 @@ async function showRows() {
   fill(one("[data-waiting]"), waits, (entry) => {
     const acts = [];
     if ((entry.clashes || []).length) { acts.push(["Mine all the same", () => mine(entry)]); }
+    if (entry.clock) { acts.push(["Send as of now", () => asOfNow(entry)]); }
     if (entry.status !== "unreadable") { acts.push(["Mend it", () => mend(entry)]); }
     return [...acts, ["Throw it away", () => drop(entry)]];
   }, "Nothing waits.");
@@ -138,7 +155,8 @@ form.addEventListener("submit", async (event) => {
   const entry = before || { key: store.newKey(), at: new Date().toISOString(), seen: {} };
   const anew = !before || ofAnother(before, kind.value, cells);
   const of = whose;
-  Object.assign(entry, { kind: kind.value, cells, status: "waiting", because: [], clashes: [], fault: "" });
+  Object.assign(entry, { kind: kind.value, cells, at: entry.clock || entry.at, status: "waiting", because: [], clashes: [], fault: "", clock: "" });
+  stamp = cells.marked || stamp;
   clear();
   first.focus(); // the next one can be typed while this one is written down
   let why = "you are logged out here, or another account is logged in; log in again.";
@@ -167,9 +185,10 @@ function clear() {
   one("[data-stop]").hidden = true;
   form.querySelectorAll("[data-of] input, [data-of] textarea").forEach((field) => {
     if (field.type === "checkbox") { field.checked = false; }
+    else if (["maker", "date_code"].includes(field.name)) { field.dataset.kept = ""; }
     else if (!("stays" in field.dataset)) { field.value = field.name === "count" ? "1" : ""; }
   });
-  form.elements.shorts.value = "none";
+  form.elements.shorts.value = "";
   showKind();
 }
 one("[data-stop]").addEventListener("click", () => { mended = null; form.reset(); one("[data-stop]").hidden = true; showKind(); });
@@ -184,6 +203,21 @@ one("[data-take-along]").addEventListener("submit", async (event) => {
 });
 kind.addEventListener("change", showKind);
 form.elements.tag.addEventListener("input", showTag);
+form.elements.marked.addEventListener("input", () => ofBefore(goesOn));
+form.elements.marked.addEventListener("change", () => ofBefore((before, typed) => before === typed));
+for (const name of ["maker", "date_code"]) {
+  form.elements[name].addEventListener("input", (event) => { delete event.target.dataset.kept; });
+}
+
+// Maker and date code that were kept of the tube before go where another stamp is typed.
+function ofBefore(still) {
+  const typed = form.elements.marked.value.trim();
+  if (!typed || still(stamp, typed)) { return; }
+  for (const name of ["maker", "date_code"]) {
+    const field = form.elements[name];
+    if ("kept" in field.dataset) { field.value = ""; delete field.dataset.kept; }
+  }
+}
 
 // What waits goes first: what is taken along then holds it already.
 async function takeAlong(place) {

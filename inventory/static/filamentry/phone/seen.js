@@ -28,5 +28,8 @@ export function afterwards(taken, entries) {
     .map((one) => ({ ...one, seen: { ...one.seen, [field]: taken.cells[field] || "" } }));
 }
 
+// Whether what is typed may become the stamp of the tube before.
+export function goesOn(before, typed) { return before.toUpperCase().startsWith(typed.toUpperCase()); }
+
 // Whether a mended entry is of another thing than before: what it saw is then to be looked up anew.
 export function ofAnother(before, kind, cells) { return !same(before, { kind, cells }); }

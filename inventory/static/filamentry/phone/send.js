@@ -82,7 +82,7 @@ export function outcome(entry, answer) {
     return { ...entry, status: "taken", told: body.told, address: body.address, otherwise: body.otherwise, because: [], clashes: [] };
   }
   if (body && (answer.status === 422 || answer.status === 400)) {
-    return { ...entry, status: "refused", because: body.because || [], clashes: body.clashes || [], unsure: false };
+    return { ...entry, status: "refused", because: body.because || [], clashes: body.clashes || [], clock: body.clock || "", unsure: false };
   }
   if (answer.status === 500) {
     return { ...entry, fault: "The house has a fault with this one; it waits, and is tried again." };

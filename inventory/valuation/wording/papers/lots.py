@@ -118,6 +118,6 @@ def _became(lot: LotLine) -> Cell:
     kept = lot.kept
     if kept is None or not kept.ended_on:
         return Cell("offered")
-    if lot.sold_for:
-        return Cell(f"sold for {lot.sold_for}", (f"{kept.ended_on}{f', {kept.venue}' if kept.venue else ''}",))
-    return Cell(str(kept.state), (str(kept.ended_on),))
+    became = f"sold for {lot.sold_for}" if lot.sold_for else str(kept.state)
+    venue = f", {kept.venue}" if kept.venue and kept.state == kept.SOLD else ""
+    return Cell(became, (f"{kept.ended_on}{venue}",))
