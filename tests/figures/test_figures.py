@@ -18,11 +18,14 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.figures.queries import figures
+from inventory.figures.queries.money import insured, spent
+from inventory.figures.queries.years import growth_of_all
 from inventory.figures.rules.years import totals
 from inventory.figures.wording.leads import tubes_where
 from inventory.figures.wording.sections import printed, still
 from inventory.figures.wording.told import as_json
-from inventory.holdings.models import Fact, Item, Place, Tube
+from inventory.holdings.actions.mistakes import strike_entry
+from inventory.holdings.models import Fact, Item, Loan, Place, Tube
 from inventory.holdings.queries.paid import all_paid, paid_for
 from inventory.house.printed import Drawing, Rows
 from inventory.lists.queries.asked import asked_list
@@ -284,3 +287,34 @@ def test_twice_the_tubes_take_no_more_questions(house, as_keeper):
     for number in range(2):
         fill(30, seed=2 + number)
     assert asked(as_keeper, reverse("figures:figures")) == before
+
+
+def test_what_never_was_and_what_is_borrowed_add_up_to_nothing(keeper, today):
+    """An entry that is struck out neither came nor left, nor was it bought; its owner insures what is here on loan."""
+    tubes = [make.TubeFactory() for _ in range(3)]
+    for tube in tubes:
+        for about in ("paid", "insured"):
+            Fact.objects.create(item=tube.item, about=about, text="30 USD", value=30, currency="USD", per="each")
+
+    def sums():
+        return [sum(one.amount for one in found.lines) for found in (spent(), insured())]
+
+    before, (paid, covered) = growth_of_all(), sums()
+    strike_entry(tubes[0].item, by=keeper, why="it is T-2 once more")
+    Loan.objects.create(item=tubes[1].item, way=Loan.IN, who="Marrow museum", since=today)
+    after = growth_of_all()
+    assert (after.here, after.left) == (before.here - 1, before.left)
+    assert sums() == [paid - 30, covered - 60]
+
+
+def test_what_lies_directly_in_a_place_opens_no_more_than_that(as_keeper):
+    hall = make.PlaceFactory(code="Hall")
+    box = make.PlaceFactory(code="Box", parent=hall)
+    for place, many in ((hall, 2), (box, 3)):
+        for _ in range(many):
+            tube = make.TubeFactory(place=place)
+            Fact.objects.create(item=tube.item, about="insured", text="50 USD", value=50, currency="USD", per="each")
+    told = as_json(figures(timezone.localdate(), within=hall))["insured"]["by_place"]
+    opened = {one["place"]: one["here"][0]["list"] for one in told}
+    for path, many in (("Hall", 2), ("Hall / Box", 3)):
+        assert as_keeper.get(opened[path]).context["page"].paginator.count == many

@@ -10,7 +10,7 @@ from django.db.models import BooleanField, Count, Exists, ExpressionWrapper, F, 
 from inventory.figures.rules.parts import under
 from inventory.figures.rules.years import Line, lines
 from inventory.figures.rules.years import Sum as SumOf
-from inventory.holdings.models import Item, Place
+from inventory.holdings.models import Item, Loan, Place
 from inventory.holdings.queries.amounts import (
     UNREAD,
     UNSAID,
@@ -20,7 +20,7 @@ from inventory.holdings.queries.amounts import (
     not_counted,
     told_of,
 )
-from inventory.holdings.queries.coming import with_coming
+from inventory.holdings.queries.coming import were_here, with_coming
 from inventory.holdings.queries.paid import each
 from inventory.holdings.rules.facts import INSURED, PAID
 
@@ -52,16 +52,20 @@ class Money:
 
 def spent() -> Money:
     """What was paid for single things, those that have left too, by the year in which they were acquired (four
-    queries). A lot of parts has a price of its own, by the piece, the bag or the lot, and adds up to nothing.
+    queries). What was entered by mistake was never bought; a lot of parts has a price of its own, by the piece, the
+    bag or the lot, and adds up to nothing.
     """
-    things = with_coming(_told_whether_here(Item.objects.exclude(kind=Item.PARTS)))
+    things = with_coming(_told_whether_here(were_here(Item.objects.exclude(kind=Item.PARTS))))
     found = _sums(things, PAID, F("year_acquired"))
     return Money(lines(found), _not_in(things, PAID), {})
 
 
 def insured(within: Place | None = None) -> Money:
-    """What things here are insured for, by the places directly inside one, each with all below it (seven queries)."""
-    things = _told_whether_here(Item.objects.filter(gone_on__isnull=True))
+    """What things of ours here are insured for, by the places directly inside one, each with all below it (seven
+    queries). What is here on loan is its owner's to insure.
+    """
+    borrowed = Loan.objects.filter(way=Loan.IN, ended__isnull=True).order_by().values("item")
+    things = _told_whether_here(Item.objects.filter(gone_on__isnull=True).exclude(pk__in=borrowed))
     parent_of = dict(Place.objects.order_by().values_list("pk", "parent"))
     found = _sums(things, INSURED, F("place"))
     top = within.pk if within else None

@@ -7,13 +7,13 @@ from django.db.models.functions import ExtractYear
 
 from inventory.figures.rules.years import ACQUIRED, ENTERED, UNKNOWN, Came, Growth, growth
 from inventory.holdings.models import Item
-from inventory.holdings.queries.coming import with_coming
+from inventory.holdings.queries.coming import were_here, with_coming
 from inventory.running.queries.verdicts import test_list
 
 
 def growth_of_all() -> Growth:
-    """Things of every kind, those that left among them (one query)."""
-    things = with_coming(Item.objects.order_by()).annotate(year_left=ExtractYear("gone_on"))
+    """Things of every kind, those that left among them (one query); what was entered by mistake never came."""
+    things = with_coming(were_here(Item.objects.order_by())).annotate(year_left=ExtractYear("gone_on"))
     groups = things.values_list("kind", "year_acquired", "year_entered", "year_left").annotate(count=Count("pk"))
     return growth(
         Came(

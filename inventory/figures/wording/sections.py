@@ -10,6 +10,7 @@ from inventory.figures.rules.years import ACQUIRED, NOTHING, Growth, Line, Year,
 from inventory.figures.wording import drawn
 from inventory.figures.wording.entries import YEARS, Entry, by_place, by_year
 from inventory.figures.wording.leads import Lead, good_of, leads, list_of_tests, places_inside, tubes_where
+from inventory.holdings.models import Place
 from inventory.holdings.queries.amounts import NO_CURRENCY
 from inventory.house.bars import Bars
 from inventory.house.printed import Block, Cell, Drawing, Printed, Rows, Section, Words, table
@@ -172,16 +173,29 @@ def paid_leads(one: Line) -> tuple[Lead, ...]:
     return leads(one.here, ("came", f"acquired-{year}"), ("price", one.currency or NO_CURRENCY))
 
 
-def insured_leads(one: Line) -> tuple[Lead, ...]:
-    where = ("place", str(one.of)) if one.of else ("only", "place:")
-    return leads(one.here, where, ("insured", one.currency or NO_CURRENCY))
+OURS = ("owner", "ours")  # what is here on loan is in none of the sums
+
+
+def insured_leads(within: Place | None) -> Callable[[Line], tuple[Lead, ...]]:
+    """The lists of the things of a line, inside a place; of the place itself what lies directly in it."""
+
+    def ways(one: Line) -> tuple[Lead, ...]:
+        where = ("place", str(one.of)) if one.of else ("only", "place:")
+        if within and one.of == within.pk:
+            where = ("only", f"place:{within.path}")
+        return leads(one.here, where, ("insured", one.currency or NO_CURRENCY), OURS)
+
+    return ways
 
 
 def _insured(found: Money, whole: Figures) -> list[Section]:
     blocks: list[Block] = []
+    ways, names = insured_leads(whole.within), found.names
+    if whole.within and whole.within.pk in names:
+        names = names | {whole.within.pk: f"directly in {whole.within.path}"}
     for currency, some in drawn.currencies(found):
-        entries = by_place(some, found.names)
-        blocks += [*_drawing(drawn.of_places(entries, currency)), _money("Place", currency, entries, insured_leads)]
+        entries = by_place(some, names)
+        blocks += [*_drawing(drawn.of_places(entries, currency)), _money("Place", currency, entries, ways)]
     inside = f", inside {whole.within.path}" if whole.within else ""
     told = (*blocks, *_not_in(found.not_in, "insured", "insured"))
     return [Section(f"Insured, place by place{inside}", told, "Nothing is converted.")] if blocks else []
@@ -212,7 +226,7 @@ def _not_in(found: Sequence[NotIn], name: str, word: str) -> list[Block]:
     """What is in none of the sums, and why."""
     rows = [
         (Cell(one.words), _some(one.prices), Cell(f"{one.things:,}"),
-         Cell(links=_links(leads(one.here, (name, one.reason)))))
+         Cell(links=_links(leads(one.here, (name, one.reason), *([OURS] if name == "insured" else [])))))
         for one in found
     ]  # fmt: skip
     columns = ((f"Not in the sums {word}, because", 0.42), ("Amounts", 0.12), ("Things", 0.12), (HERE, 0.34))

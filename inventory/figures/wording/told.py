@@ -7,7 +7,7 @@ from typing import Any
 from inventory.figures.queries import Few, Figures, Money
 from inventory.figures.rules.years import Line, totals
 from inventory.figures.wording.leads import Lead, good_of, leads, list_of_tests, tubes_where
-from inventory.figures.wording.sections import insured_leads, paid_leads, still
+from inventory.figures.wording.sections import OURS, insured_leads, paid_leads, still
 
 
 def as_json(found: Figures) -> dict[str, Any]:
@@ -53,8 +53,9 @@ def as_json(found: Figures) -> dict[str, Any]:
     if found.insured:
         names = found.insured.names
         told["insured"] = _money(
-            found.insured, "place", lambda one: names.get(one.of) if one.of else None, insured_leads, "insured"
-        )
+            found.insured, "place", lambda one: names.get(one.of) if one.of else None,
+            insured_leads(found.within), "insured",
+        )  # fmt: skip
     return told
 
 
@@ -82,7 +83,7 @@ def _money(
         "not_in": [
             {
                 "reason": one.reason, "words": one.words, "prices": one.prices, "things": one.things,
-                "here": _leads(leads(one.here, (filtered, one.reason))),
+                "here": _leads(leads(one.here, (filtered, one.reason), *([OURS] if filtered == "insured" else []))),
             }
             for one in found.not_in
         ],

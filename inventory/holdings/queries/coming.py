@@ -8,8 +8,14 @@ from django.db.models.lookups import LessThan
 
 from inventory.holdings.models import Fact, Item
 from inventory.holdings.rules.facts import ACQUIRED as ACQUIRED_ON
+from inventory.holdings.rules.mistakes import MISTAKE
 
 ACQUIRED, ENTERED, UNKNOWN = "acquired", "entered", "unknown"
+
+
+def were_here(things: QuerySet[Item]) -> QuerySet[Item]:
+    """Things without those that were entered by mistake and struck out since: they never came and never left."""
+    return things.exclude(gone_how__startswith=MISTAKE)
 
 
 def with_coming(things: QuerySet[Item]) -> QuerySet[Any]:
