@@ -32,6 +32,15 @@ FONTS = (
     "truetype/dejavu/DejaVuSans.ttf",
     "truetype/dejavu/DejaVuSerifCondensed-Bold.ttf",
 )
+#: Faces in which no picture was made while the threshold of a clear reading was chosen.
+HELD_BACK = (
+    "truetype/liberation/LiberationSans-Regular.ttf",
+    "truetype/liberation/LiberationSerif-BoldItalic.ttf",
+    "truetype/liberation/LiberationMono-Regular.ttf",
+    "truetype/dejavu/DejaVuSansMono-Bold.ttf",
+    "truetype/dejavu/DejaVuSans-Bold.ttf",
+    "truetype/dejavu/DejaVuSerif-Bold.ttf",
+)
 
 
 @dataclass(frozen=True)
@@ -53,9 +62,13 @@ class MadePicture:
     spoilt: tuple[str, ...]
 
 
-@lru_cache(maxsize=1)
-def fonts() -> tuple[Path, ...]:
-    """Faces to draw with: the program's own two, and those of Debian that are here."""
+@lru_cache(maxsize=2)
+def fonts(held_back: bool = False) -> tuple[Path, ...]:
+    """Faces to draw with: the program's own two, and those of Debian that are here. ``held_back``: of Debian others
+    alone, and none where there are none.
+    """
+    if held_back:
+        return tuple(path for name in HELD_BACK if (path := Path("/usr/share/fonts") / name).exists())
     own = settings.BASE_DIR / "inventory" / "static" / "filamentry" / "fonts"
     found = [own / "DejaVuSansCondensed.ttf", own / "DejaVuSansCondensed-Bold.ttf"]
     return tuple(found + [path for name in FONTS if (path := Path("/usr/share/fonts") / name).exists()])
@@ -71,14 +84,19 @@ def made_stamp(mark: str, type_name: str, chance: np.random.Generator) -> Stamp:
     return Stamp((*lines, str(chance.choice(CARTON_WORDS))) if carton else lines, type_name, carton)
 
 
-def made_picture(stamps: tuple[Stamp, ...], level: str, chance: np.random.Generator) -> MadePicture:
-    """Draw the things beside each other and spoil the picture; the same chance makes the same picture."""
+def made_picture(
+    stamps: tuple[Stamp, ...], level: str, chance: np.random.Generator, *, held_back: bool = False
+) -> MadePicture:
+    """Draw the things beside each other and spoil the picture; the same chance makes the same picture.
+
+    ``held_back``: in other faces, and blurred in another way (evenly over a square rather than softly).
+    """
     how = LEVELS[level]
     spoilt = tuple(name for name in SPOILT if chance.random() < 0.25 + 0.4 * how)
     width = SIDE // len(stamps)
     sheet = np.zeros((SIDE, SIDE, 3)) + chance.uniform(30, 200) + chance.normal(0, 6, 3)
     for number, stamp in enumerate(stamps):
-        thing = _thing(stamp, width, how, spoilt, chance)
+        thing = _thing(stamp, width, how, spoilt, chance, fonts(held_back))
         top, left = (SIDE - thing.shape[0]) // 2, number * width + (width - thing.shape[1]) // 2
         sheet[top : top + thing.shape[0], left : left + thing.shape[1]] = thing
     picture = Image.fromarray(np.clip(sheet, 0, 255).astype(np.uint8))
@@ -88,7 +106,8 @@ def made_picture(stamps: tuple[Stamp, ...], level: str, chance: np.random.Genera
         if chance.random() < 0.4 * how:
             picture = picture.rotate(90 * int(chance.integers(1, 4)), expand=True)
     if "blur" in spoilt:
-        picture = picture.filter(ImageFilter.GaussianBlur(0.8 + 2.6 * how * chance.random()))
+        kind = ImageFilter.BoxBlur if held_back else ImageFilter.GaussianBlur
+        picture = picture.filter(kind(0.8 + 2.6 * how * chance.random()))
     pixels = np.asarray(picture, dtype=float)
     if "noise" in spoilt:
         pixels = pixels + chance.normal(0, 5 + 22 * how * chance.random(), pixels.shape)
@@ -98,11 +117,13 @@ def made_picture(stamps: tuple[Stamp, ...], level: str, chance: np.random.Genera
     return MadePicture(body.getvalue(), stamps, level, spoilt)
 
 
-def _thing(stamp: Stamp, room: int, how: float, spoilt: tuple[str, ...], chance: np.random.Generator) -> Pixels:
+def _thing(
+    stamp: Stamp, room: int, how: float, spoilt: tuple[str, ...], chance: np.random.Generator, faces: tuple[Path, ...]
+) -> Pixels:
     """One tube or carton, upright: its ground, the stamp on it, what lies over it."""
     width, height = int(room * (0.9 if stamp.carton else 0.8)), int(SIDE * 0.8)
     ground, ink = _carton(width, height, chance) if stamp.carton else _glass(width, height, chance)
-    mask = _printed(stamp.lines, width, height, chance)
+    mask = _printed(stamp.lines, width, height, chance, faces)
     if "wear" in spoilt:
         mask = mask * _worn(mask.shape, how, chance)
     if "curve" in spoilt and not stamp.carton:
@@ -145,9 +166,11 @@ def _soft_noise(height: int, width: int, size: float, chance: np.random.Generato
     return np.asarray(coarse.resize((width, height), Image.Resampling.BICUBIC), dtype=float)
 
 
-def _printed(lines: tuple[str, ...], width: int, height: int, chance: np.random.Generator) -> Pixels:
+def _printed(
+    lines: tuple[str, ...], width: int, height: int, chance: np.random.Generator, faces: tuple[Path, ...]
+) -> Pixels:
     """The lines one under the other in one face, each in the middle: 0 bare, 1 full ink."""
-    face = str(fonts()[int(chance.integers(len(fonts())))])
+    face = str(faces[int(chance.integers(len(faces)))])
     sheet = Image.new("L", (width, height), 0)
     draw = ImageDraw.Draw(sheet)
     size = min(int(chance.uniform(48, 96)), int(1.25 * width / max(len(line) for line in lines)))
