@@ -145,7 +145,14 @@ TRIED = {
         ("on", lambda w: w.today + timedelta(days=1)),
     ),
     "holdings:stamp-photo": (
-        {"take": "1", "rows": "1", "row0-marked": "ZZ5-MIL", "row0-take": "on", "state": "good"},
+        {
+            "take": "1",
+            "rows": "1",
+            "row0-marked": "ZZ5-MIL",
+            "row0-shown": "ZZ5-MIL",
+            "row0-take": "on",
+            "state": "good",
+        },
         lambda w: [t.type for t in Tube.objects.filter(marked="ZZ5-MIL")] == [w.type],
         ("state", "shining"),
     ),

@@ -225,7 +225,7 @@ def test_what_one_may_not_see_is_not_offered(db, client, django_user_model):
     person.user_permissions.set(rights)
     client.force_login(person)
     offered = [name for name, _ in client.get("/lists/").context["lists"]]
-    assert offered == ["tubes", "parts"]
+    assert offered == ["tubes", "parts", "disposals"]
     person.user_permissions.add(*Permission.objects.filter(codename__in=["view_neutralization", "view_companion"]))
     offered = [name for name, _ in client.get("/lists/").context["lists"]]
-    assert offered == ["tubes", "parts", "companions", "pairings", "neutralizations"]
+    assert offered == ["tubes", "parts", "companions", "pairings", "neutralizations", "disposals"]
