@@ -120,6 +120,9 @@ def test_no_address_tells_a_visitor_what_the_house_paid_or_got(dear, as_keeper):
     visitor.force_login(add_person("looks", "visitor", None))
     assert _seen(visitor, addresses) == {}
     assert _seen(as_keeper, addresses).keys() == ALL
+    copy = reverse("frontpage:pocket-copy")
+    for_strangers = _seen(as_keeper, [f"{copy}?file=on&openly=on"])
+    assert _seen(as_keeper, [f"{copy}?file=on"]) and not for_strangers
     for money in (True, False):
         printed = lots_printed(kept_sale(dear.sale, bidders=True, money=money))  # as the PDF has it
         assert (LOT in printed_text(printed).replace(",", "")) is money

@@ -38,7 +38,8 @@ def pocket_copy(request: HttpRequest) -> HttpResponse:
     if "file" not in request.GET:
         return render(request, "frontpage/copy_choice.html")
     on = timezone.localdate()
-    copy = saved_copy(on, with_places="places" in request.GET, money=may_see_money(request.user))
+    money = may_see_money(request.user) and "openly" not in request.GET
+    copy = saved_copy(on, with_places="places" in request.GET, money=money)
     response = render(request, "frontpage/saved_copy.html", {"copy": copy})
     response["Content-Disposition"] = f'attachment; filename="filamentry-pocket-{on}.html"'
     response["Cache-Control"] = "no-store"
