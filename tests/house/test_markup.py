@@ -30,6 +30,8 @@ TAG_ONLY = (
     "holdings:item-borrow",
     "holdings:item-part-with",
     "holdings:item-mistake",
+    "holdings:item-left",
+    "holdings:condition-add",
 )
 
 

@@ -71,7 +71,7 @@ def test_a_piece_that_left_is_missing_from_that_day(net, today, days_ago):
     item.save()
     states = {on: mated_sets(on)[0].rows[0].state for on in (days_ago(4), days_ago(3), today)}
     assert list(states.values()) == ["matched", "mate missing", "mate missing"]
-    assert "swapped" in mated_sets(today)[0].rows[0].reasons[0].text
+    assert "exchanged" in mated_sets(today)[0].rows[0].reasons[0].text
 
 
 def test_a_meter_and_its_couple_lying_apart_are_told(keeper, today):

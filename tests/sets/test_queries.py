@@ -118,9 +118,9 @@ def test_chassis_and_units_are_found_by_serial_tag_or_words(as_visitor):
         ({"model": other.model.pk}, [other]),
     ):
         assert list(as_visitor.get("/sets/", query).context["page"].object_list) == expected, query
-    unit = PlugInUnitFactory(serial="88")
-    PlugInUnitFactory(serial="99")
-    assert list(as_visitor.get("/units/", {"text": "88"}).context["page"].object_list) == [unit]
+    unit = PlugInUnitFactory(serial="70188")  # no number that the factories count up to
+    PlugInUnitFactory(serial="70199")
+    assert list(as_visitor.get("/units/", {"text": "70188"}).context["page"].object_list) == [unit]
     assert list(as_visitor.get("/units/", {"model": unit.model.pk}).context["page"].object_list) == [unit]
 
 

@@ -31,7 +31,7 @@ class ConditionCheck(Event):
         indexes = [models.Index(fields=["item", "on"])]
 
     def __str__(self) -> str:
-        return f"condition of {self.item} on {self.on}"
+        return f"condition of {self.item} on {self.on}: {self.state[:80]}"
 
     def get_absolute_url(self) -> str:
         return f"{self.item.get_absolute_url()}#condition"
