@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 from inventory.restoration.rules.buying import ENOUGH, Gap, Line, buying_order, close_gaps, gains, kit_assurance
 from inventory.restoration.rules.demand import RENEWAL, Demand, at_mean, from_record, renewed
 
-
 NOBODY_PAYS = 1 - ENOUGH  # of each line: what is left of the chance that nobody buys a spare for
 
 
