@@ -94,12 +94,12 @@ def test_work_uses_up_the_lot(as_keeper, plan, today):
     assert Work.objects.count() == 1
 
 
-def test_the_budget_is_asked_on_the_page(as_visitor, plan):
+def test_the_budget_is_asked_on_the_page(as_keeper, plan):
     address = f"{plan.get_absolute_url()}spares/"
-    assert "Why so, other hours, and what to buy first" in page_text(as_visitor.get(plan.get_absolute_url()))
-    text = page_text(as_visitor.get(address, {"budget": "250"}))
+    assert "Why so, other hours, and what to buy first" in page_text(as_keeper.get(plan.get_absolute_url()))
+    text = page_text(as_keeper.get(address, {"budget": "250"}))
     assert "expected an amount and an ISO 4217 code" in text
-    text = page_text(as_visitor.get(address, {"budget": "250 EUR"}))
+    text = page_text(as_keeper.get(address, {"budget": "250 EUR"}))
     assert "No price in EUR is known of these" in text and "?thing=6K7" in text and "?thing=6SN7GT" in text
 
 
