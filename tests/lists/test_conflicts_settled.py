@@ -50,7 +50,7 @@ def test_on_trial_they_are_answered_and_written_with_the_rest(shelf, both, as_ke
     page = page_text(as_keeper.get(reverse("lists:list-in", args=[run.pk])))
     assert "Changed here and in the list" in page and run.counts["conflicts_cells"] == 4
     assert "3 cells of Maker: what the list says stands, once" in settle(as_keeper, run, "list", "Maker")
-    page = settle(as_keeper, run, "ours", "Maker", "2")
+    page = settle(as_keeper, run, "here", "Maker", "2")
     assert "1 cell of Maker: what is here stands" in page and "kept as here" in page
     assert makers() == ["Brown"] * 3
     run.refresh_from_db()
@@ -65,7 +65,7 @@ def test_of_a_written_list_they_are_written_at_once_and_taken_back_with_it(shelf
     run = brought_back(both, by=keeper).run
     assert run.counts["conflicts_cells"] == 4 and run.counts["changed_cells"] == 1
     said(shelf[0], keeper, note="seen")  # between the two steps
-    assert "1 cell of Condition: what is here stands" in settle(as_keeper, run, "ours", "Condition")
+    assert "1 cell of Condition: what is here stands" in settle(as_keeper, run, "here", "Condition")
     assert "3 cells of Maker: what the list says stands: 3 changed" in settle(as_keeper, run, "list", "Maker")
     assert makers() == ["Acme"] * 3
     run.refresh_from_db()

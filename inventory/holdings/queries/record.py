@@ -12,7 +12,7 @@ from inventory.holdings.models import ConditionCheck, Fact, Item, Loan
 from inventory.holdings.queries.conditions import LATEST_FIRST
 from inventory.holdings.rules import facts as rule
 from inventory.holdings.rules.fact_words import in_a_word
-from inventory.holdings.rules.ways import ON_LOAN, way_in, way_out
+from inventory.holdings.rules.ways import ON_LOAN, beside_words, way_in, way_out
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +35,7 @@ class Came:
     @property
     def read_as(self) -> str:
         """The way, where its words do not say it themselves."""
-        return "" if self.way in self.how.lower() else self.way
+        return beside_words(self.way, self.how)
 
     @property
     def known(self) -> bool:
@@ -65,7 +65,7 @@ class Left:
     @property
     def read_as(self) -> str:
         """The way, where its words do not say it themselves."""
-        return "" if self.way in self.how.lower() else self.way
+        return beside_words(self.way, self.how)
 
     @property
     def lacking(self) -> tuple[str, ...]:

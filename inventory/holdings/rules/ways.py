@@ -67,3 +67,8 @@ def told_openly(how: str) -> str:
     What was entered by mistake is told as it is, all else by its way and no more; "" where the words say none.
     """
     return how if never_was(how) else way_out(how)
+
+
+def beside_words(way: str, words: str) -> str:
+    """The way that words read as, where they do not say it themselves."""
+    return "" if way in words.lower() else way

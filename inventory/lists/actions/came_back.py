@@ -19,7 +19,7 @@ from inventory.lists.rules.stamps import STAMP, Stamp, read_stamp
 AT_ONCE = 500  # rows
 LOOKED_AT = 15  # rows in which the heading is looked for
 #: What is done with a cell that was changed here and in the list: as here, or as in the list.
-OURS, THEIRS = "ours", "list"
+HERE, LISTED = "here", "list"
 #: By row and heading: what is done, and what stood here when that was said; more said here since is a conflict again.
 Answers = Mapping[int, Mapping[str, Sequence[str]]]
 

@@ -15,8 +15,8 @@ from inventory.holdings.actions.locking import locked_all
 from inventory.holdings.models import Item
 from inventory.lists.actions.came_back import (
     AT_ONCE,
-    OURS,
-    THEIRS,
+    HERE,
+    LISTED,
     Answers,
     Cell,
     Held,
@@ -202,9 +202,9 @@ class Changes:
         at = self.laid.headings.index(heading)
         if heading not in self.kind.headings:
             self._tell(self.found.read_only, thing, heading, now, ELSEWHERE.get(heading, OTHERWISE))
-        elif became == BOTH and (answer := self._answer(thing, heading, now)) == OURS:
+        elif became == BOTH and (answer := self._answer(thing, heading, now)) == HERE:
             self._tell(self.found.kept, thing, heading, now, KEPT)
-        elif became == BOTH and answer != THEIRS:
+        elif became == BOTH and answer != LISTED:
             out = self.went_out.has(heading, thing.stamp)
             self._tell(self.found.conflicts, thing, heading, now, _MEANWHILE if out else _NOT_OUT)
         elif now.get("Left on"):

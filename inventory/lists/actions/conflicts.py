@@ -12,7 +12,7 @@ from django.db import transaction
 
 from inventory.house.writing import refuse
 from inventory.lists.actions.bring_back import remarks_of, try_changes
-from inventory.lists.actions.came_back import AT_ONCE, OURS, THEIRS, Outcome, lay_out_changes
+from inventory.lists.actions.came_back import AT_ONCE, HERE, LISTED, Outcome, lay_out_changes
 from inventory.lists.actions.changes import KEPT, KEPT_OUT, WRITTEN_OVER, Changes
 from inventory.lists.actions.take_in import lock_tags
 from inventory.lists.models import ImportRow, ImportRun
@@ -25,13 +25,13 @@ Picked = Mapping[str, tuple[str, str]]  # by heading: the answer, what stands he
 def settle_conflicts(
     run: ImportRun, answer: str, *, by: Any, today: date, row: int | None = None, column: str = ""
 ) -> tuple[int, Outcome]:
-    """Say of cells that were changed on both sides what stands: ``ours`` or ``list``.
+    """Say of cells that were changed on both sides what stands: ``here`` or ``list``.
 
     ``row``, ``column``: of which cells; all of a column without a row. What stands here is what the page showed: where
     it was changed once more, the cell is a conflict again. Returns (cells answered, what came of it). Raises
     ValidationError for another answer, and where no such cell waits.
     """
-    if answer not in (OURS, THEIRS):
+    if answer not in (HERE, LISTED):
         raise refuse("answer", "Choose what stands: what is here, or what the list says.")
     with transaction.atomic():
         lock_tags()
@@ -65,7 +65,7 @@ def _picked(run: ImportRun, answer: str, number: int | None, column: str) -> Ite
 
 def _write(run: ImportRun, picked: Mapping[ImportRow, Picked], answer: str, *, by: Any, today: date) -> Outcome:
     """Write the answers to a list that is written, and what came of each into its rows and counts."""
-    found, written = Outcome(), answer == THEIRS
+    found, written = Outcome(), answer == LISTED
     if written:
         lines = [line_of(row.line, row.cells) for row in picked]
         laid = lay_out_changes([Line(0, tuple(run.heading)), *lines])

@@ -17,7 +17,7 @@ from inventory.house.lists_out import column_key
 from inventory.house.sheets import sheet
 from inventory.house.writing import refuse
 from inventory.lists.actions.bring_back import keep_changes, try_changes, write_changes
-from inventory.lists.actions.came_back import OURS, THEIRS
+from inventory.lists.actions.came_back import HERE, LISTED
 from inventory.lists.actions.changes import KEPT_OUT, UNTOUCHED, WRITTEN_OVER
 from inventory.lists.actions.conflicts import conflicts_by_column, settle_conflicts
 from inventory.lists.actions.files import FileRefused
@@ -84,7 +84,7 @@ def came_back_page(request: HttpRequest, run: ImportRun) -> HttpResponse:
             one["open"] = one.get("code") in ("conflicts", "kept") or one.get("column") in row.answers
     context = {
         "run": run, "page": page, "shown": shown if shown in (*_SHOWN, "new") else "",
-        "conflicts": conflicts_by_column(run), "ours": OURS, "theirs": THEIRS,
+        "conflicts": conflicts_by_column(run), "here": HERE, "listed": LISTED,
         "title": LISTS[run.came_back].title, "may_write": _may_write(request, run), "notes": alike_once(run),
         "ways": [
             ("", "all", sum(counted.values())), ("changed", "changed", counted.get(WRITTEN_OVER, 0)),
@@ -163,10 +163,10 @@ def came_back_settle(request: HttpRequest, pk: int) -> HttpResponse:
         messages.error(request, " ".join(told))
     else:
         cells = f"{count} cell{'' if count == 1 else 's'} of {column}"
-        stands = "what is here stands" if answer == OURS else "what the list says stands"
+        stands = "what is here stands" if answer == HERE else "what the list says stands"
         if run.state == ImportRun.TRIAL:
             messages.success(request, f"{cells}: {stands}, once the list is written. Nothing is written yet.")
         else:
-            done = f": {len(found.changed)} changed" if answer == THEIRS else ""
+            done = f": {len(found.changed)} changed" if answer == LISTED else ""
             messages.success(request, f"{cells}: {stands}{done}.")
     return redirect("lists:list-in", pk)
