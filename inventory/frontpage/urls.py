@@ -11,6 +11,7 @@ type_pages = [
 
 urlpatterns = [
     path("", views.home, name="home"),
+    path("group/<slug:key>/", views.group_page, name="group"),
     path("look-up/", views.look_up_page, name="look-up"),
     path("pocket/", views.pocket, name="pocket"),
     path("pocket/saved-copy/", views.pocket_copy, name="pocket-copy"),

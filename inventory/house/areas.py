@@ -15,6 +15,7 @@ from typing import Any
 
 from django.apps import apps
 from django.db.models import Model
+from django.urls import reverse
 from django.utils.module_loading import module_has_submodule
 
 from inventory.house.archived import Spec
@@ -29,21 +30,61 @@ USUAL: Mapping[str, tuple[str, ...]] = {
 
 
 @dataclass(frozen=True)
-class Way:
-    """An entry of the navigation: its words, the URL name of its page, its place in the row.
+class Group:
+    """One of the few places that the navigation leads to: its words, what is done there, the URL name of its page."""
 
-    It is marked as the present one on every page of its name space; where two share one, ``names`` says how the URL
-    names of the narrower one begin.
+    key: str
+    label: str
+    about: str
+    page: str = "frontpage:group"
+
+    @property
+    def address(self) -> str:
+        return reverse(self.page, args=[self.key] if self.page == "frontpage:group" else [])
+
+
+TODAY, TUBES, SETS, BENCH, PLACES, REFERENCE, DESK = GROUPS = (
+    Group("today", "Today", "What needs a hand, and the quick ways to look something up.", "frontpage:home"),
+    Group("tubes", "Tubes and parts", "What is on the shelves, what it can replace, what is wanted."),
+    Group("sets", "Sets and units", "Radio sets, their plug-in units, and what belongs together."),
+    Group("bench", "Bench", "Testing, neutralizing, restoring: work with the tools at hand."),
+    Group("places", "Places", "Where everything is, what left the house, and what there can hurt."),
+    Group("reference", "Reference", "What the trade knows, with its sources and limits."),
+    Group("desk", "Desk", "Lists in and out, prices and papers, copies that are safe."),
+)
+
+
+@dataclass(frozen=True)
+class Way:
+    """A page that the navigation leads to: its words, the URL name of the page, its group, what it is for, its place
+    among those of the group.
+
+    Pages whose URL name begins with one of ``names`` lie under it as well; ``whole``: every page of its name space that
+    lies under no other. ``role``: the least role that may open it.
     """
 
     label: str
     page: str
+    group: Group
+    about: str
     order: int
-    names: str = ""
+    names: tuple[str, ...] = ()
+    whole: bool = False
+    role: str = VISITOR
 
     @property
     def space(self) -> str:
         return self.page.split(":")[0]
+
+    @property
+    def name(self) -> str:
+        return self.page.split(":")[1]
+
+    def holds(self, name: str) -> int:
+        """How narrowly a page of its name space lies under it; -1: not at all."""
+        if name == self.name:
+            return 1000
+        return max((len(begin) for begin in self.names if name.startswith(begin)), default=0 if self.whole else -1)
 
 
 @dataclass(frozen=True)
@@ -175,14 +216,21 @@ def panels_of(subject: Model) -> tuple[Panel, ...]:
 
 @cache
 def ways() -> tuple[Way, ...]:
-    """The entries of the navigation in their order."""
-    return tuple(sorted((way for area in areas().values() for way in area.ways), key=lambda way: way.order))
+    """The pages of the navigation, group by group, each group in its order."""
+    declared = (way for area in areas().values() for way in area.ways)
+    return tuple(sorted(declared, key=lambda way: (GROUPS.index(way.group), way.order)))
+
+
+def ways_of(group: Group, role: str) -> tuple[Way, ...]:
+    """The pages of a group that a role may open, in their order."""
+    may_open = ROLES[: ROLES.index(role) + 1] if role in ROLES else ()
+    return tuple(way for way in ways() if way.group is group and way.role in may_open)
 
 
 def present_way(space: str, name: str) -> Way | None:
-    """The entry under which a page lies, by its name space and URL name."""
-    under = [way for way in ways() if way.space == space and name.startswith(way.names)]
-    return max(under, key=lambda way: len(way.names), default=None)
+    """The page of the navigation under which a page lies, by its name space and URL name."""
+    under = [way for way in ways() if way.space == space and way.holds(name) >= 0]
+    return max(under, key=lambda way: way.holds(name), default=None)
 
 
 @cache

@@ -7,8 +7,9 @@ from django.utils.html import format_html, format_html_join
 from django.utils.http import urlencode
 from django.utils.safestring import SafeString
 
-from inventory.house.areas import Panel, Way, panels_of, present_way, ways
+from inventory.house.areas import GROUPS, Group, Panel, panels_of
 from inventory.house.concerns import claims_on
+from inventory.house.trail import trail_of
 
 register = template.Library()
 
@@ -65,10 +66,15 @@ def query_without(context: Any, *names: str) -> str:
 
 
 @register.simple_tag(takes_context=True)
-def navigation(context: Any) -> list[tuple[Way, str]]:
-    """The entries of the navigation, each with its ``aria-current``: ``page``, ``true`` (a page below it) or none."""
-    match = getattr(context.get("request"), "resolver_match", None)
-    space, name = (match.app_name, match.url_name or "") if match else ("", "")
-    present = present_way(space, name)
-    page = f"{space}:{name}"
-    return [(way, ("page" if way.page == page else "true") if way is present else "") for way in ways()]
+def navigation(context: Any) -> list[tuple[Group, str]]:
+    """The groups of the navigation, each with its ``aria-current``: ``page``, ``true`` (a page below it) or none."""
+    trail = trail_of(context)
+    return [(group, ("page" if trail.own else "true") if group is trail.group else "") for group in GROUPS]
+
+
+@register.simple_tag(takes_context=True)
+def trail_head(context: Any) -> list[tuple[str, str]]:
+    """How the trail of a page begins: its group, the page it lies under, the thing it is about, each with its address
+    (empty: the page itself).
+    """
+    return trail_of(context).steps

@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from inventory.house.areas import Area, Section, Way
+from inventory.house.areas import BENCH, HELPER, SETS, TODAY, TUBES, Area, Section, Way
 from inventory.running.archived import SPECS
 from inventory.running.queries import due_and_apart
 from inventory.running.queries.search import search
@@ -27,7 +27,52 @@ def needs_hand(on: date) -> tuple[Section, ...]:
 AREA = Area(
     "Running",
     urls="inventory.running.urls",
-    ways=(Way("Hours and tests", "running:home", 80),),
+    ways=(
+        Way("Hours and tests", "running:home", BENCH, "What runs, what was tested, what is due.", 10, whole=True),
+        Way("Test session", "running:session", BENCH, "One tube after another on one instrument.", 12, role=HELPER),
+        Way("Tests", "running:test-list", BENCH, "Every reading, with its instrument and its word.", 14, ("test",)),
+        Way(
+            "Instruments",
+            "running:instrument-list",
+            BENCH,
+            "Testers and meters, their checks and minimums.",
+            16,
+            ("instrument", "minimum"),
+        ),
+        Way(
+            "Hours of tubes",
+            "running:hours-list",
+            TUBES,
+            "Filament hours and starts, and how sure they are.",
+            30,
+            ("earlier", "hours"),
+        ),
+        Way(
+            "Matched pairs and quads",
+            "running:matching",
+            TUBES,
+            "By readings of one instrument that compare.",
+            40,
+            ("match",),
+        ),
+        Way("How long they last", "running:survival", TUBES, "Life here, from failures and those that still run.", 45),
+        Way(
+            "Hours of sets",
+            "running:chassis-list",
+            SETS,
+            "Run log and meters, and where they part.",
+            50,
+            ("chassis", "run", "meter", "reading"),
+        ),
+        Way(
+            "Recurring work",
+            "running:schedules",
+            TODAY,
+            "Tests and care by the calendar, and when each is due.",
+            60,
+            ("schedules", "care"),
+        ),
+    ),
     needs_hand=needs_hand,
     archive=SPECS,
     search=search,

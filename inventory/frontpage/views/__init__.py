@@ -2,6 +2,7 @@
 
 from inventory.frontpage.views.first import health, home, look_up_page, type_page
 from inventory.frontpage.views.gaps import gap_list
+from inventory.frontpage.views.groups import group_page
 from inventory.frontpage.views.pocket import pocket, pocket_copy
 
-__all__ = ["gap_list", "health", "home", "look_up_page", "pocket", "pocket_copy", "type_page"]
+__all__ = ["gap_list", "group_page", "health", "home", "look_up_page", "pocket", "pocket_copy", "type_page"]
