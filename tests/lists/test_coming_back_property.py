@@ -67,7 +67,7 @@ def house(keeper):
 
 
 def say_of(item, number):
-    for about, text in (("paid", f"{number}2.50 EUR"), ("number", f"W-{number}")):
+    for about, text in (("paid", f"{number}2.50 EUR"), ("number", f"K-{number}")):
         add_facts(item, about, text, by=None, today=make.days_ago(0))
 
 
