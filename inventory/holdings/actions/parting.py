@@ -15,7 +15,7 @@ from inventory.holdings.actions.together import check_leaving
 from inventory.holdings.models import Item, Loan
 from inventory.holdings.models.register import LEFT
 from inventory.holdings.queries.together import left_behind
-from inventory.holdings.rules.ways import SOLD, told_openly, way_out
+from inventory.holdings.rules.ways import told_openly
 from inventory.house.concerns import held_by, kept_from_leaving, left
 from inventory.house.writing import refuse, write
 
@@ -154,7 +154,7 @@ def part_with(
     ``said.LEFT``.
     """
     record = record or {}
-    how = told_with(_with_price(how, record.get("proceeds", "")), item, why, "how")
+    how = told_with(how, item, why, "how")
     check_day(on, "gone_on", today)
     fresh = locked(item)
     check_free(fresh, "gone_on")
@@ -166,9 +166,3 @@ def part_with(
     gone = let_go(item, how, on=on, by=by)
     say_how_it_left(gone, record, by=by, today=today or timezone.localdate())
     return gone
-
-
-def _with_price(how: str, proceeds: str) -> str:
-    """How a thing is sold, with what it fetched, of which the house reads its own sales. What names a figure stays."""
-    named = not proceeds.strip() or way_out(how) != SOLD or any(sign.isdigit() for sign in how)
-    return how if named else f"{how.strip()} for {proceeds.strip()}"
