@@ -16,7 +16,7 @@ import pytest
 from django.conf import settings
 
 pytestmark = pytest.mark.django_db  # of which the houses below are copies
-ROWS = 8_000
+ROWS = 4_000
 TIMES = 10
 
 
