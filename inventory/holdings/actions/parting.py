@@ -13,6 +13,7 @@ from inventory.holdings.actions.register import check_day, shift
 from inventory.holdings.actions.said import say_how_it_left
 from inventory.holdings.actions.together import check_leaving
 from inventory.holdings.models import Item, Loan
+from inventory.holdings.models.loans import NOT_BACK
 from inventory.holdings.models.register import LEFT
 from inventory.holdings.queries.together import left_behind
 from inventory.holdings.rules.ways import told_openly
@@ -134,7 +135,7 @@ def let_go(item: Item, how: str, *, on: date, by: Any) -> Item:
     if fresh.place:
         shift(fresh, LEFT, None, on=on, by=by, reason=told_openly(how), lasting=True)
     if fresh.lent_to:
-        _end_loan(fresh, on, f"not back: {told_openly(how) or LEFT}", by)
+        _end_loan(fresh, on, f"{NOT_BACK} {told_openly(how) or LEFT}", by)
     fresh.gone_on, fresh.gone_how, fresh.lent_to, fresh.lent_on, fresh.missed_on = on, how, "", None, None
     write(fresh, by=by, reason=told_openly(how) or LEFT)
     left(fresh, by)
@@ -162,7 +163,7 @@ def part_with(
         raise refuse("gone_on", f"{fresh.tag} belongs to {owed.who}, here on loan: record that it was given back.")
     for reason in kept_from_leaving(fresh, on):
         raise refuse("gone_on", reason)
-    check_leaving(fresh, why, "why", parting=True)
+    check_leaving(fresh, why, "why", parting=True, how=how)
     gone = let_go(item, how, on=on, by=by)
     say_how_it_left(gone, record, by=by, today=today or timezone.localdate())
     return gone

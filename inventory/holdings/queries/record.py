@@ -133,7 +133,7 @@ class Record:
             "owner": {"ours": owed is None} | (_loan(owed) if owed else {}),
             "condition": [_condition(one) for one in self.standing], "condition_undated": self.undated or None,
             "look_again": str(self.look_again) if self.look_again else None,
-            "loans": [{"way": one.way, **_loan(one), "back_on": _day(one.ended)} for one in self.loans],
+            "loans": [_past_loan(one) for one in self.loans],
             "disposal": gone, "struck_out": self.struck_out or None,
         }  # fmt: skip
 
@@ -144,6 +144,12 @@ def _day(on: date | None) -> str | None:
 
 def _loan(row: Loan) -> dict[str, Any]:
     return {"who": row.who, "since": str(row.since), "due": _day(row.due), "terms": row.terms or None}
+
+
+def _past_loan(row: Loan) -> dict[str, Any]:
+    """A loan that runs or is over; what left from where it was lent never came back."""
+    back = None if row.never_back else _day(row.ended)
+    return {"way": row.way, **_loan(row), "back_on": back, "ended": _day(row.ended), "never_back": row.never_back}
 
 
 def _condition(row: ConditionCheck) -> dict[str, Any]:
