@@ -33,6 +33,7 @@ from inventory.holdings.models import (
 )
 from inventory.holdings.models.register import LEFT
 from inventory.holdings.queries import FACT_COLUMNS, fact_cells, open_wants, part_lots
+from inventory.holdings.queries.coming import were_here
 from inventory.holdings.queries.facts import fact_orders, said_of_leaving
 from inventory.holdings.queries.loans import loans
 from inventory.holdings.queries.places import places_with_counts
@@ -289,7 +290,7 @@ DISPOSALS = DisposalList(
         ("Tag", "tag"), ("Kind", "kind"), ("Left on", "gone_on"), ("How it left", "gone_how"), ("Read as", ""),
         ("Why it left", ""), ("Authorised by", ""), ("Went to", ""), ("Proceeds", ""),
     ),
-    **both(lambda: Item.objects.filter(gone_on__isnull=False).order_by("-gone_on", "tag")), words=("tag",),
+    **both(lambda: were_here(Item.objects.filter(gone_on__isnull=False)).order_by("-gone_on", "tag")), words=("tag",),
     order=40,
 )  # fmt: skip
 

@@ -16,6 +16,8 @@ from inventory.house.lists_out import NO_MONEY, ListOut, in_group
 from inventory.house.search import MOST_WORDS, different_words, words_of
 
 FIRST = ("text", "type", "kind", "model", "state", "maker", "place")  # as they stand above a list
+#: Of the address of a list, beside what narrows it: how it is laid out, which sheet is shown.
+LAID_OUT = ("columns", "group", "first", "show", "page", "ticked")
 LONGEST = 200  # letters of a text that a list is narrowed by
 
 

@@ -9,6 +9,7 @@ from django.utils.safestring import SafeString
 
 from inventory.house.areas import GROUPS, Group, Panel, panels_of
 from inventory.house.concerns import claims_on
+from inventory.house.filters import LAID_OUT
 from inventory.house.trail import trail_of
 
 register = template.Library()
@@ -63,6 +64,14 @@ def query_without(context: Any, *names: str) -> str:
     """The query string of this request without some names, ready to add another."""
     kept = [(k, v) for k, vs in context["request"].GET.lists() for v in vs if k not in names and v]
     return urlencode(kept)
+
+
+@register.simple_tag(takes_context=True)
+def names_not_used(context: Any, form: Any) -> list[str]:
+    """What the address of a list asks that the list does not know, so that nothing is left out by it."""
+    query = context["request"].GET
+    known = {*form.fields, *LAID_OUT, "own"}  # the sheet of a second list on the same page
+    return [name[:80] for name in query if name not in known and any(query.getlist(name))]
 
 
 @register.simple_tag(takes_context=True)

@@ -195,7 +195,7 @@ class CameBackForm(forms.Form):
     sheet = forms.CharField(max_length=100, required=False, label="sheet, where a workbook has several")
 
 
-CAN_BE_EMPTY = ("type", "maker", "condition", "note")
+CAN_BE_EMPTY = ("type", "maker", "condition", "note", "acquired_from", "price_paid")
 AS_IT_IS = [("", "as it is")]
 
 
@@ -210,9 +210,14 @@ class AlikeForm(forms.Form):
     nowhere = forms.BooleanField(required=False, label="no place: where they are is not known")
     condition = forms.CharField(max_length=2000, required=False, help_text="It stands behind what each says already.")
     note = forms.CharField(max_length=2000, required=False, help_text="It stands behind what each says already.")
+    acquired_from = forms.CharField(max_length=200, required=False, help_text="Of tubes.")
+    price_paid = forms.CharField(
+        max_length=100, required=False, label="price paid for each",
+        help_text="Amount and currency: 12.50 EUR. What stood there is struck out.",
+    )  # fmt: skip
     empty = forms.MultipleChoiceField(
-        choices=[(name, name) for name in CAN_BE_EMPTY], required=False, widget=forms.CheckboxSelectMultiple,
-        label="take away what stands there", help_text="On every one of them.",
+        choices=[(name, name.replace("_", " ")) for name in CAN_BE_EMPTY], required=False,
+        widget=forms.CheckboxSelectMultiple, label="take away what stands there", help_text="On every one of them.",
     )  # fmt: skip
     why = forms.CharField(
         max_length=60, required=False, label="why",
@@ -231,10 +236,15 @@ class AlikeForm(forms.Form):
     def cells(self) -> dict[str, str]:
         """What is to be changed, by the headings of the lists out; an empty text takes away what stands there."""
         beside = ("tags", "why", "nowhere", "empty")
-        told = {name.capitalize(): self.cleaned_data[name] for name in self.fields if name not in beside}
+        told = {_heading(name): self.cleaned_data[name] for name in self.fields if name not in beside}
         cleared = [*self.cleaned_data["empty"], *(["place"] if self.cleaned_data["nowhere"] else [])]
         said = {heading: str(value) for heading, value in told.items() if value}
-        return said | {name.capitalize(): "" for name in cleared}
+        return said | {_heading(name): "" for name in cleared}
+
+
+def _heading(name: str) -> str:
+    """The heading of the lists out that a field stands for."""
+    return name.replace("_", " ").capitalize()
 
 
 class CountForm(forms.Form):

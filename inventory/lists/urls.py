@@ -20,6 +20,7 @@ urlpatterns = [
     path("lists/in/<int:pk>/drop/", lists.list_drop, name="list-drop"),
     path("lists/in/<int:pk>/undo/", lists.list_undo, name="list-undo"),
     path("lists/in/<int:pk>/refused/", lists.list_refused, name="list-refused"),
+    path("lists/in/<int:pk>/prices/", lists.list_prices, name="list-prices"),
     path("lists/in/<int:pk>/alike/", lists.list_alike, name="list-alike"),
     path("lists/in/<int:pk>/rows/<int:row>/answer/", lists.list_answer, name="list-answer"),
     path("lists/in/<int:pk>/rows/<int:row>/count/", lists.list_count, name="list-count"),

@@ -250,7 +250,7 @@ class House:
 STEPS = sorted(name for name in vars(House) if name[0] != "_" and name not in ("one", "tube"))
 
 
-EXAMPLES = 15 if connection.vendor == "sqlite" else 5  # the steps are the same; what differs is in each of them
+EXAMPLES = 10 if connection.vendor == "sqlite" else 5  # the steps are the same; what differs is in each of them
 PHASES = [Phase.explicit, Phase.generate]  # making an example smaller would take minutes
 
 

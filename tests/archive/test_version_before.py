@@ -8,15 +8,18 @@ what migrating itself wrote. Tables that say other things now bring lines of the
 import json
 import lzma
 import os
+import sqlite3
 import subprocess
 import sys
 import zipfile
+from contextlib import closing
 from io import StringIO
 
 import pytest
 from django.core.management import call_command
 
 from tests.commands import ROOT
+from tests.house.test_tables import as_here
 
 KEPT = ROOT / "tests" / "archive" / "version_before"
 
@@ -62,8 +65,9 @@ def test_an_archive_of_the_version_before_is_taken_in(tmp_path, settings, refere
 
 
 @pytest.mark.own_file
+@pytest.mark.django_db
 def test_a_database_of_the_version_before_is_brought_up_to_date(tmp_path):
-    """In a file and processes of its own, as a keeper does it."""
+    """In a file and processes of its own, as a keeper does it; its tables are then as those of a new one."""
     file = tmp_path / "filamentry.sqlite3"
     file.write_bytes(lzma.decompress((KEPT / "database.sqlite3.xz").read_bytes()))
     with zipfile.ZipFile(KEPT / "collection.zip") as packed:
@@ -74,3 +78,5 @@ def test_a_database_of_the_version_before_is_brought_up_to_date(tmp_path):
         done = subprocess.run(run, env=around, capture_output=True, text=True, check=False)
         assert done.returncode == 0, done.stderr[-2000:]
     assert told_differently(tmp_path / "again.zip") == {}
+    with closing(sqlite3.connect(file)) as made:
+        as_here(lambda question: made.execute(question).fetchall())

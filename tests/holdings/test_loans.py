@@ -16,6 +16,7 @@ from django.urls import reverse
 from icalendar import Calendar
 
 from inventory.holdings.actions import add_tubes, lend, move, move_place, part_with, take_back
+from inventory.holdings.actions.facts import add_facts
 from inventory.holdings.actions.loans import borrow, give_back, save_loan
 from inventory.holdings.models import HazardMark, Item, Loan, Tube
 from inventory.holdings.queries.loans import loans_due
@@ -117,6 +118,27 @@ def test_what_leaves_while_it_is_lent_is_over(tube, keeper, today):
     part_with(tube.item, "sold to R. Oddsworth", on=today, today=today, by=keeper)
     row = Loan.objects.get()
     assert row.ended == today and row.condition_back == "not back: sold"
+
+
+def test_what_is_lent_is_not_sold_to_another_without_a_word(tube, keeper, today, refused):
+    lend(tube.item, "R. Oddsworth", on=today, by=keeper)
+    with refused("why", "is lent to R. Oddsworth"):
+        part_with(tube.item, "sold to P. Quillan", on=today, today=today, by=keeper)
+    part_with(tube.item, "sold to P. Quillan", on=today, today=today, by=keeper, why="goes on from there")
+    (loan,) = record_of(Item.objects.get(pk=tube.pk)).as_dict()["loans"]
+    assert (loan["back_on"], loan["ended"], loan["never_back"]) == (None, str(today), True)
+
+
+def test_what_was_bought_is_not_said_to_be_on_loan_without_a_word(tube, keeper, as_keeper, today, refused):
+    add_facts(tube.item, "paid", "8 USD", by=keeper, today=today)
+    with refused("why", "a price was paid for it"):
+        borrow(Loan(item=tube.item, who="Ebb Street radio club", since=today), today=today, by=keeper)
+    page = page_text(as_keeper.get(reverse("holdings:item-borrow", args=[tube.tag])))
+    assert "a price was paid for it" in page and 'name="why"' in page
+    row = borrow(
+        Loan(item=tube.item, who="Ebb Street radio club", since=today), today=today, by=keeper, why="given to the club"
+    )
+    assert row.note == "given to the club"
 
 
 def test_a_thing_of_somebody_else_goes_back_to_its_owner(tube, keeper, today, refused):

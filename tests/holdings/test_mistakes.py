@@ -7,9 +7,13 @@ from django.core.exceptions import ValidationError
 from django.urls import reverse
 from django.utils import timezone
 
-from inventory.holdings.actions import add_parts, add_tubes, move
-from inventory.holdings.actions.mistakes import hangs_on, strike_entry, take_back_mistake
+from inventory.holdings.actions import add_parts, add_tubes, move, part_with
+from inventory.holdings.actions.facts import add_facts
+from inventory.holdings.actions.mistakes import hangs_on, restore_entry, strike_entry, take_back_mistake
+from inventory.holdings.lists_out import DISPOSALS
 from inventory.holdings.models import Fact, HazardMark, Item, PartLot, Tube
+from inventory.holdings.queries.paid import paid_for
+from inventory.holdings.queries.record import record_of
 from inventory.valuation.queries.sales import own_sales
 from tests import factories as make
 from tests.pages import page_text
@@ -90,7 +94,7 @@ def test_later_an_entry_is_struck_out(entered, keeper, today, as_keeper):
     assert own_sales() == []  # what never was here was never sold
     with pytest.raises(ValidationError, match="never used again"):
         add_tubes(Tube(marked="807"), by=keeper, on=today, tag=tube.tag)
-    assert as_keeper.get(page).status_code == 422  # it has left: no button
+    assert "is there after all" in page_text(as_keeper.get(page))  # it has left: no other button
 
 
 def test_a_thing_in_a_set_is_taken_out_first(keeper, as_keeper):
@@ -128,3 +132,33 @@ def test_another_set_unit_or_book_like_it(as_keeper, page, made, alike):
     assert f"?like={row.item.tag}" in as_keeper.get(row.get_absolute_url()).content.decode()
     form = as_keeper.get(reverse(page), {"like": row.item.tag}).context["form"]
     assert form[alike].value() == getattr(row, f"{alike}_id") and not form["serial"].value()
+
+
+def test_a_struck_out_entry_left_nothing_and_counts_nowhere(entered, keeper, today):
+    tube, lot = entered
+    add_facts(tube, "paid", "30 USD", by=keeper, today=today)
+    strike_entry(tube, by=keeper, why="never bought")
+    part_with(lot, "sold", on=today, by=keeper)
+    told = record_of(Item.objects.get(pk=tube.pk)).as_dict()
+    assert told["disposal"] is None and told["struck_out"] == "entered by mistake: never bought"
+    assert [row.tag for row in DISPOSALS.every()] == [lot.tag]
+    assert paid_for(Tube.objects.all(), "state") == {}
+
+
+def test_a_struck_out_entry_stands_again_where_it_was(entered, as_keeper, as_helper, keeper, today):
+    tube, _ = entered
+    other = make.TubeFactory().item
+    add_facts(tube, "number", "71", by=keeper, today=today)
+    strike_entry(tube, by=keeper, why="wrong tag")
+    add_facts(other, "number", "71", by=keeper, today=today)  # nothing bore it
+    page = reverse("holdings:item-mistake", args=[tube.tag])
+    assert as_helper.get(page).status_code == 403
+    assert page in as_keeper.get(tube.get_absolute_url()).content.decode()
+    assert "is there after all" in page_text(as_keeper.get(page))
+    as_keeper.post(page, {"why": "it lay behind the shelf"})
+    fresh = Item.objects.get(pk=tube.pk)
+    assert (fresh.gone_on, fresh.gone_how, fresh.place.path) == (None, "", "Hall")
+    assert fresh.history.first().history_change_reason == "there after all: it lay behind the shelf"
+    assert Fact.objects.get(item=tube, about="number").struck == f"the number of {other.tag} by now"
+    with pytest.raises(ValidationError, match="not struck out"):
+        restore_entry(fresh, by=keeper, why="once more")

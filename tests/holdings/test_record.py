@@ -194,7 +194,7 @@ def test_a_disposal_says_why_on_whose_word_to_whom_for_how_much(tube, keeper, to
     part_with(tube.item, "sold", on=today, by=keeper, record=words)
     left = record_of(Item.objects.get(pk=tube.pk)).left
     assert left.as_dict() == {
-        "on": str(today), "how": "sold for 30 USD", "way": "sold", "reason": "two better ones",
+        "on": str(today), "how": "sold", "way": "sold", "reason": "two better ones",
         "authorised_by": "keeper, minutes 4", "recipient": "P. Quillan", "proceeds": "30 USD",
     }  # fmt: skip
     assert left.lacking == ()

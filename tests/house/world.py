@@ -221,6 +221,7 @@ ADDRESSES = {
     "lists:list-answer": (ADD, "taken.pk", "held_row.row"),
     "lists:list-count": (ADD, "taken.pk", "held_row.row"),
     "lists:list-alike": (ADD, "taken.pk"),
+    "lists:list-prices": (CHANGE, "taken.pk"),
     "login": (OPEN,),
     "logout": (VIEW,),
 }
@@ -242,6 +243,7 @@ POST_ONLY = (
     "lists:list-answer",
     "lists:list-count",
     "lists:list-alike",
+    "lists:list-prices",
     "logout",
 )
 #: these answer bytes or a piece of a page, no page

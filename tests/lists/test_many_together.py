@@ -1,9 +1,11 @@
 """Many things changed alike: shown first, written in one step, taken back in one."""
 
+from decimal import Decimal
+
 import pytest
 from django.urls import reverse
 
-from inventory.holdings.models import Tube
+from inventory.holdings.models import Fact, Tube
 from inventory.lists.actions.undo import undo
 from inventory.lists.models import ImportRun
 from inventory.lists.views.came_back import alike_once
@@ -156,3 +158,17 @@ def test_a_field_is_emptied_and_a_place_taken_away(shelf, as_keeper, keeper):
     assert told("note", "item__place__path")[1] == ("a", "Hall")
     refused = page_text(post(as_keeper, shelf, note="x", empty=["note"]))
     assert "not both" in refused and ImportRun.objects.count() == 1
+
+
+def test_what_each_cost_and_where_it_came_from(shelf, as_keeper, keeper):
+    post(as_keeper, shelf, price_paid="12.50 EUR", acquired_from="Harbour flea market")
+    run = ImportRun.objects.get()
+    assert "6 cells changed" in page_text(write(as_keeper, run))
+    prices = Fact.objects.filter(about="paid", struck="")
+    assert sorted(prices.values_list("text", "value", "currency")) == [("12.50 EUR", Decimal("12.5"), "EUR")] * 3
+    run.refresh_from_db()
+    undo(run, by=keeper)
+    assert not prices.exists() and told("acquired_from") == [("",)] * 3
+    refused = post(as_keeper, shelf, price_paid="12.50")
+    page = page_text(as_keeper.get(refused.url))
+    assert "say the currency with it" in page and "0 cells" not in page

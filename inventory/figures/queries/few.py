@@ -3,9 +3,9 @@
 from collections import Counter, defaultdict
 from dataclasses import dataclass
 
-from django.db.models import Count, Q
+from django.db.models import Count, Exists, OuterRef, Q
 
-from inventory.holdings.models import Tube
+from inventory.holdings.models import Loan, Tube
 from inventory.holdings.queries import AT_HAND, tubes_here
 from inventory.holdings.queries.doubts import SaidOf
 from inventory.holdings.queries.wants import wants_by_type
@@ -45,7 +45,8 @@ def few_good(enough: int = USUAL) -> tuple[Few, ...]:
     if not LEAST <= enough <= MOST:
         raise ValueError(f"{enough}: expected a whole number from {LEAST} to {MOST}.")
     shelf = tubes_here().select_related(None).filter(type__isnull=False).order_by()
-    ready = Q(AT_HAND, ~fitted_now())
+    owed = Loan.objects.filter(item=OuterRef("item"), way=Loan.IN, ended__isnull=True)
+    ready = Q(AT_HAND, ~fitted_now(), ~Exists(owed))  # what is here on loan is no spare of one's own
     counts = shelf.values_list("type__name").annotate(
         good=Count("pk", filter=ready & Q(state=Tube.GOOD)), untested=Count("pk", filter=ready & Q(state=Tube.UNTESTED))
     )

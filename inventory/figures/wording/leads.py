@@ -31,7 +31,7 @@ def tubes_where(where: Where) -> str:
 
 def good_of(name: str) -> str:
     """The address of the good tubes of a type on the shelf."""
-    return tubes_where((("only", f"type:{name}"), ("state", "good"), ("fitted", "no")))
+    return tubes_where((("only", f"type:{name}"), ("state", "good"), ("fitted", "no"), ("owner", "ours")))
 
 
 def places_inside(place: int) -> str:

@@ -82,7 +82,7 @@ def _few(found: Sequence[Few], enough: int) -> Section:
     heads = [name for name, _ in columns[1:]]
     hint = (
         f"{len(found)} types that are here, that a set calls for, or that are wanted. The same tube under several "
-        "numbers counts together. What is lent, was not found or sits in a set is not on the shelf."
+        "numbers counts together. What is lent, here on loan, was not found or sits in a set is none of them."
     )
     ledger = table(columns, rows, figures=heads, first_names=True)
     return Section(f"Fewer than {enough} good", (*_drawing(drawn.of_few(found, enough)), ledger), hint)

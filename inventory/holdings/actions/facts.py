@@ -19,6 +19,7 @@ from inventory.house.writing import person_or_none, refuse, write
 def add_facts(
     item: Item, about: str, text: str, *, by: Any, today: date, unit: str = "", instrument: str = "",
     currency: str = "", order: str | None = None, as_found: bool = False, basis: str = "", dated: date | None = None,
+    reason: str = "",
 ) -> list[Fact]:  # fmt: skip
     """Write what was found; reading/minimum makes two facts. What cannot be read is refused unless ``as_found``.
 
@@ -44,7 +45,7 @@ def add_facts(
         _check(fact, unit=unit, currency=currency)
     if about == INSURED:
         found = tuple(replace(one, basis=basis.strip(), first=dated, last=dated, precision=DAY) for one in found)
-    return [write(Fact(item=item, by=person_or_none(by), **asdict(fact)), by=by) for fact in found]
+    return [write(Fact(item=item, by=person_or_none(by), **asdict(fact)), by=by, reason=reason) for fact in found]
 
 
 def _check_value(about: str, basis: str, dated: date | None, today: date) -> None:

@@ -10,6 +10,7 @@ from inventory.holdings.actions.parting import check_between, check_free, let_go
 from inventory.holdings.actions.register import check_day
 from inventory.holdings.actions.together import check_leaving
 from inventory.holdings.models import Loan
+from inventory.holdings.queries.together import ours_by_its_record
 from inventory.house.concerns import kept_from_leaving
 from inventory.house.writing import refuse, write
 
@@ -20,8 +21,11 @@ def _check_due(row: Loan) -> None:
 
 
 @transaction.atomic
-def borrow(row: Loan, *, today: date, by: Any) -> Loan:
-    """A thing of the register is here on loan: somebody else's, to be given back. Refused where it is so already."""
+def borrow(row: Loan, *, today: date, by: Any, why: str = "") -> Loan:
+    """A thing of the register is here on loan: somebody else's, to be given back. Refused where it is so already.
+
+    ``why``: asked where its record says that it was bought or came otherwise to stay; it is kept with the loan.
+    """
     check_day(row.since, "since", today)
     _check_due(row)
     fresh = locked(row.item)
@@ -29,7 +33,10 @@ def borrow(row: Loan, *, today: date, by: Any) -> Loan:
         raise refuse("who", f"{fresh.tag} left the collection on {fresh.gone_on}.")
     if there := fresh.loans.filter(way=Loan.IN, ended__isnull=True).first():
         raise refuse("who", f"{fresh.tag} is here on loan from {there.who} already, since {there.since}.")
+    if not why.strip() and (asked := ours_by_its_record(fresh)):
+        raise refuse("why", asked)
     row.way, row.who, row.ended = Loan.IN, row.who.strip(), None
+    row.note = "\n".join(filter(None, (row.note.strip(), why.strip())))
     check_between(row, "since")
     write(row, by=by)
     write(fresh, by=by, reason=f"here on loan from {row.who}")  # its own history says so too

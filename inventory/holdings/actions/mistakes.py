@@ -9,9 +9,12 @@ from django.db.models import Model, ProtectedError, QuerySet
 from django.utils import timezone
 
 from inventory.holdings.actions.locking import kept, locked
-from inventory.holdings.models import Fact, Item, Movement
-from inventory.holdings.rules.mistakes import MISTAKE
+from inventory.holdings.models import Fact, Item, Movement, Place
+from inventory.holdings.queries.facts import bearer_of
+from inventory.holdings.rules.facts import OWN_NUMBER
+from inventory.holdings.rules.mistakes import MISTAKE, never_was
 from inventory.house.concerns import held_by, kept_from_leaving, left
+from inventory.house.records.actions import strike_out
 from inventory.house.writing import refuse, remove, write
 
 INSTEAD = "Strike its entry out instead: its record and its tag stay, with the reason, and it counts nowhere."
@@ -108,4 +111,27 @@ def strike_entry(item: Item, *, by: Any, why: str, on: date | None = None) -> It
     fresh.place = fresh.missed_on = None
     write(fresh, by=by, reason=fresh.gone_how)
     left(fresh, by)
+    return kept(fresh, item)
+
+
+@transaction.atomic
+def restore_entry(item: Item, *, by: Any, why: str) -> Item:
+    """A thing whose entry was struck out is there after all: it stands in the register again, where it was before.
+
+    Its place is that of before, where there is such a place still. What was ended as it was struck out (a plan, a
+    promise) stays ended, and an own number that was given to another since stays with that. Raises ValidationError
+    without a reason, and for a thing that is not struck out.
+    """
+    if not why.strip():
+        raise refuse("why", "Say why it is there after all: it stays with the record.")
+    fresh = locked(item)
+    if fresh.gone_on is None or not never_was(fresh.gone_how):
+        raise refuse("__all__", f"The entry of {fresh.tag} is not struck out.")
+    before = fresh.history.filter(gone_on__isnull=True).order_by("-history_id").first()
+    place = Place.objects.filter(pk=before.place_id).first() if before and before.place_id else None
+    fresh.gone_on, fresh.gone_how, fresh.place = None, "", place
+    write(fresh, by=by, reason=f"there after all: {why.strip()}"[:100])
+    for fact in _facts(fresh).filter(about=OWN_NUMBER, struck=""):
+        if other := bearer_of(fact.text, but=fresh):
+            strike_out(fact, f"the number of {other.tag} by now", by=by)
     return kept(fresh, item)

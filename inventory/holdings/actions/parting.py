@@ -13,9 +13,10 @@ from inventory.holdings.actions.register import check_day, shift
 from inventory.holdings.actions.said import say_how_it_left
 from inventory.holdings.actions.together import check_leaving
 from inventory.holdings.models import Item, Loan
+from inventory.holdings.models.loans import NOT_BACK
 from inventory.holdings.models.register import LEFT
 from inventory.holdings.queries.together import left_behind
-from inventory.holdings.rules.ways import SOLD, told_openly, way_out
+from inventory.holdings.rules.ways import told_openly
 from inventory.house.concerns import held_by, kept_from_leaving, left
 from inventory.house.writing import refuse, write
 
@@ -134,7 +135,7 @@ def let_go(item: Item, how: str, *, on: date, by: Any) -> Item:
     if fresh.place:
         shift(fresh, LEFT, None, on=on, by=by, reason=told_openly(how), lasting=True)
     if fresh.lent_to:
-        _end_loan(fresh, on, f"not back: {told_openly(how) or LEFT}", by)
+        _end_loan(fresh, on, f"{NOT_BACK} {told_openly(how) or LEFT}", by)
     fresh.gone_on, fresh.gone_how, fresh.lent_to, fresh.lent_on, fresh.missed_on = on, how, "", None, None
     write(fresh, by=by, reason=told_openly(how) or LEFT)
     left(fresh, by)
@@ -154,7 +155,7 @@ def part_with(
     ``said.LEFT``.
     """
     record = record or {}
-    how = told_with(_with_price(how, record.get("proceeds", "")), item, why, "how")
+    how = told_with(how, item, why, "how")
     check_day(on, "gone_on", today)
     fresh = locked(item)
     check_free(fresh, "gone_on")
@@ -162,13 +163,7 @@ def part_with(
         raise refuse("gone_on", f"{fresh.tag} belongs to {owed.who}, here on loan: record that it was given back.")
     for reason in kept_from_leaving(fresh, on):
         raise refuse("gone_on", reason)
-    check_leaving(fresh, why, "why", parting=True)
+    check_leaving(fresh, why, "why", parting=True, how=how)
     gone = let_go(item, how, on=on, by=by)
     say_how_it_left(gone, record, by=by, today=today or timezone.localdate())
     return gone
-
-
-def _with_price(how: str, proceeds: str) -> str:
-    """How a thing is sold, with what it fetched, of which the house reads its own sales. What names a figure stays."""
-    named = not proceeds.strip() or way_out(how) != SOLD or any(sign.isdigit() for sign in how)
-    return how if named else f"{how.strip()} for {proceeds.strip()}"

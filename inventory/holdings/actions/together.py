@@ -7,12 +7,15 @@ from inventory.holdings.queries.together import before_it_leaves, left_behind, l
 from inventory.house.writing import refuse
 
 
-def check_leaving(item: Item, why: str, field: str, *, to_owner: bool = False, parting: bool = False) -> None:
+def check_leaving(
+    item: Item, why: str, field: str, *, to_owner: bool = False, parting: bool = False, how: str = ""
+) -> None:
     """Refuse that a thing leaves what it belongs with, or what counts on it, unless it is said why.
 
-    ``to_owner``: it goes back to whom it belongs to. ``parting``: it leaves for good.
+    ``to_owner``: it goes back to whom it belongs to. ``parting``: it leaves for good, in the words of ``how``.
     """
-    if not why.strip() and (asked := before_it_leaves(item, to_owner=to_owner, parting=parting)):
+    asked = "" if why.strip() else before_it_leaves(item, to_owner=to_owner, parting=parting, how=how)
+    if asked:
         raise refuse(field, asked)
 
 

@@ -9,6 +9,8 @@ from django.urls import reverse
 from inventory.holdings.models.register import Item
 from inventory.house.kept_history import History
 
+NOT_BACK = "not back:"  # how the condition of a loan begins that ended as the thing left
+
 
 class Loan(models.Model):
     """One thing out of the house or in it for a time. Over when ``ended`` says so; the row stays.
@@ -45,6 +47,11 @@ class Loan(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("holdings:loan", args=[self.pk])
+
+    @property
+    def never_back(self) -> bool:
+        """Whether it is over because the thing left the collection from where it was lent."""
+        return self.ended is not None and self.condition_back.startswith(NOT_BACK)
 
     def overdue(self, on: date) -> bool:
         """Whether it should have been back before a day."""

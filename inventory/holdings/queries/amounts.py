@@ -1,6 +1,9 @@
 """Which prices and insured values of things count in sums, and why others do not (``queries.paid``)."""
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from datetime import date
+
+from django.db.models import Exists, OuterRef, Q, QuerySet, Value
+from django.db.models.functions import Coalesce
 
 from inventory.holdings.models import Fact
 from inventory.holdings.queries.paid import for_one
@@ -21,18 +24,28 @@ def told_of(about: str) -> QuerySet[Fact]:
     return Fact._base_manager.filter(about=about, struck="").order_by()
 
 
-def counted(about: str) -> QuerySet[Fact]:
-    """Those of which is known what they come to for one thing (``paid.each``). Prices add up; a thing is insured for
-    what was entered last.
+def standing(about: str) -> QuerySet[Fact]:
+    """Those of which sums are made: prices add up; of insured values the latest of a thing alone, by the day of which
+    it is (one without a day is older than all that have one), then by its entry. A later one takes the place of those
+    before it also where it was not read.
     """
-    found = told_of(about).filter(_READ, for_one())
-    later = found.filter(item=OuterRef("item"), pk__gt=OuterRef("pk"))
-    return found.filter(~Exists(later)) if about == INSURED else found
+    told = told_of(about)
+    if about != INSURED:
+        return told
+    day = Coalesce("first", Value(date.min))
+    later = told.annotate(day=day).filter(item=OuterRef("item"))
+    same = Q(day=OuterRef("day"), pk__gt=OuterRef("pk"))
+    return told.annotate(day=day).filter(~Exists(later.filter(Q(day__gt=OuterRef("day")) | same)))
+
+
+def counted(about: str) -> QuerySet[Fact]:
+    """Those of which is known what they come to for one thing (``paid.each``)."""
+    return standing(about).filter(_READ, for_one())
 
 
 def not_counted(about: str, reason: str) -> QuerySet[Fact]:
     """Those that count in no sum, because they were not read or because nobody said of how many things they are."""
-    return told_of(about).filter(~_READ if reason == UNREAD else _READ & ~for_one())
+    return standing(about).filter(~_READ if reason == UNREAD else _READ & ~for_one())
 
 
 def amount_words(value: str) -> str:

@@ -11,6 +11,7 @@ from inventory.holdings.queries.paid import each
 from inventory.holdings.rules import facts as rule
 from inventory.holdings.rules.dates import DAY
 from inventory.holdings.rules.fact_words import reading_on_label
+from inventory.holdings.rules.mistakes import MISTAKE
 from inventory.holdings.rules.prices import ROW
 from inventory.house.order import Order, texts
 
@@ -92,9 +93,11 @@ def numbered(text: str) -> QuerySet[Fact]:
 def bearer_of(number: str, but: Item | None = None) -> Item | None:
     """The thing that bears a number as the keeper's own of it, also one that has left; ``but``: another than that.
 
-    What was said of a whole row of a list is nobody's alone. A number of another that was struck out is free again.
+    What was said of a whole row of a list is nobody's alone. A number that was struck out is free again, and so is that
+    of a thing whose entry was.
     """
     rows = Fact._base_manager.filter(about=rule.OWN_NUMBER, struck="", text__iexact=number.strip()).exclude(per=ROW)
+    rows = rows.exclude(item__gone_how__startswith=MISTAKE)
     found = rows.exclude(item=but).select_related("item").order_by("pk").first()
     return found.item if found else None
 

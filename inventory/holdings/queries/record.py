@@ -12,6 +12,7 @@ from inventory.holdings.models import ConditionCheck, Fact, Item, Loan
 from inventory.holdings.queries.conditions import LATEST_FIRST
 from inventory.holdings.rules import facts as rule
 from inventory.holdings.rules.fact_words import in_a_word
+from inventory.holdings.rules.mistakes import never_was
 from inventory.holdings.rules.ways import ON_LOAN, beside_words, way_in, way_out
 
 
@@ -93,6 +94,11 @@ class Record:
     loans: Sequence[Loan]
 
     @property
+    def struck_out(self) -> str:
+        """Why its entry is struck out, where it never was; else empty."""
+        return self.item.gone_how if never_was(self.item.gone_how) else ""
+
+    @property
     def owed(self) -> Loan | None:
         """The loan by which it is not ours: it runs, or it ended as the thing left, so that its owner has it."""
         return next((one for one in self.loans if one.way == Loan.IN and one.ended in (None, self.item.gone_on)), None)
@@ -127,8 +133,8 @@ class Record:
             "owner": {"ours": owed is None} | (_loan(owed) if owed else {}),
             "condition": [_condition(one) for one in self.standing], "condition_undated": self.undated or None,
             "look_again": str(self.look_again) if self.look_again else None,
-            "loans": [{"way": one.way, **_loan(one), "back_on": _day(one.ended)} for one in self.loans],
-            "disposal": gone,
+            "loans": [_past_loan(one) for one in self.loans],
+            "disposal": gone, "struck_out": self.struck_out or None,
         }  # fmt: skip
 
 
@@ -138,6 +144,12 @@ def _day(on: date | None) -> str | None:
 
 def _loan(row: Loan) -> dict[str, Any]:
     return {"who": row.who, "since": str(row.since), "due": _day(row.due), "terms": row.terms or None}
+
+
+def _past_loan(row: Loan) -> dict[str, Any]:
+    """A loan that runs or is over; what left from where it was lent never came back."""
+    back = None if row.never_back else _day(row.ended)
+    return {"way": row.way, **_loan(row), "back_on": back, "ended": _day(row.ended), "never_back": row.never_back}
 
 
 def _condition(row: ConditionCheck) -> dict[str, Any]:
@@ -153,15 +165,24 @@ _OF_LEAVING = (rule.LEFT_WHY, rule.LEFT_BY, rule.LEFT_TO, rule.PROCEEDS)
 
 def _last(item: Item) -> dict[str, Fact]:
     """The last word of each sort on a thing (one query)."""
+    return {about: facts[-1] for about, facts in _said(item).items()}
+
+
+def _said(item: Item) -> dict[str, list[Fact]]:
+    """What is said of how a thing came and left, by its sort, in the order of entry (one query)."""
     rows = Fact._base_manager.filter(item=item, struck="", about__in=(*_OF_COMING, *_OF_LEAVING)).order_by("pk")
-    return {fact.about: fact for fact in rows}
+    found: dict[str, list[Fact]] = {}
+    for fact in rows:
+        found.setdefault(fact.about, []).append(fact)
+    return found
 
 
 def _text(last: dict[str, Fact], about: str) -> str:
     return last[about].text if about in last else ""
 
 
-def _came(item: Item, last: dict[str, Fact]) -> Came:
+def _came(item: Item, said: dict[str, list[Fact]]) -> Came:
+    last = {about: facts[-1] for about, facts in said.items()}
     tube = item.tube if item.kind == Item.TUBE else None
     day = tube.acquired_on if tube else None
     told = last.get(rule.ACQUIRED)
@@ -171,12 +192,12 @@ def _came(item: Item, last: dict[str, Fact]) -> Came:
         when_told=str(day) if day else in_a_word(told) if told else "",
         source=(tube.acquired_from if tube else "") or _text(last, rule.GOT_FROM),
         title=_text(last, rule.TITLE),
-        paid=in_a_word(last[rule.PAID]) if rule.PAID in last else "",
+        paid="; ".join(map(in_a_word, said.get(rule.PAID, ()))),  # all that stand: they add up
     )  # fmt: skip
 
 
 def _left(item: Item, last: dict[str, Fact]) -> Left | None:
-    if item.gone_on is None:
+    if item.gone_on is None or never_was(item.gone_how):  # what never was here did not leave
         return None
     money = last.get(rule.PROCEEDS)
     return Left(
@@ -192,7 +213,7 @@ def _left(item: Item, last: dict[str, Fact]) -> Left | None:
 
 def came(item: Item) -> Came:
     """How a thing came: of a tube by its columns, which a fact completes, of all else by facts."""
-    return _came(item, _last(item))
+    return _came(item, _said(item))
 
 
 def left(item: Item) -> Left | None:
@@ -202,11 +223,12 @@ def left(item: Item) -> Left | None:
 
 def record_of(item: Item) -> Record:
     """The record of a thing (three queries)."""
-    last = _last(item)
+    said = _said(item)
+    last = {about: facts[-1] for about, facts in said.items()}
     conditions = list(item.conditions.order_by(*LATEST_FIRST))
     loans = list(item.loans.order_by("-since", "-pk"))
     return Record(
-        item, _came(item, last), _left(item, last), conditions, getattr(item.row, "condition", ""), loans
+        item, _came(item, said), _left(item, last), conditions, getattr(item.row, "condition", ""), loans
     )  # fmt: skip
 
 

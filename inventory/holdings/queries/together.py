@@ -4,6 +4,8 @@ import re
 from collections.abc import Sequence
 
 from inventory.holdings.models import Item, Loan
+from inventory.holdings.queries.record import came
+from inventory.holdings.rules.ways import ON_LOAN
 from inventory.house.concerns import claims_on_many, held_by, mates_of, mates_of_many, promised_many, relied_on_many
 
 NAMED = 3  # things that a warning names
@@ -29,11 +31,11 @@ def counted_on(items: Sequence[Item]) -> dict[int, list[str]]:
     return told
 
 
-def before_it_leaves(item: Item, *, to_owner: bool = False, parting: bool = False) -> str:
+def before_it_leaves(item: Item, *, to_owner: bool = False, parting: bool = False, how: str = "") -> str:
     """What is asked before a thing is lent or parted with: what belongs with it, what counts on it, whose it is.
 
     ``to_owner``: it goes back to whom it belongs to, so that is not asked. ``parting``: it leaves for good, so to whom
-    it is promised is.
+    it is promised is; ``how``: in which words, that may name whom it is lent to.
     """
     promised = promises_told([item]) if parting else ""
     claims = counted_on([item]).get(item.pk, [])
@@ -43,7 +45,18 @@ def before_it_leaves(item: Item, *, to_owner: bool = False, parting: bool = Fals
     owed = None if to_owner else item.loans.filter(way=Loan.IN, ended__isnull=True).first()
     until = f" until {owed.due}" if owed and owed.due else ""
     other = f"It belongs to {owed.who} and is here on loan{until}. Ask first, or write down why not." if owed else ""
-    return " ".join(text for text in (left_behind(item), counted, promised, other) if text)
+    lent = ""
+    if parting and item.lent_to and item.lent_to.casefold() not in how.casefold():
+        lent = f"It is lent to {item.lent_to} since {item.lent_on}. Say that it stays there, or where it goes."
+    return " ".join(text for text in (left_behind(item), counted, promised, other, lent) if text)
+
+
+def ours_by_its_record(item: Item) -> str:
+    """What its record says against it that a thing is somebody else's: it was bought, given, paid for; else empty."""
+    now = came(item)
+    told = [f"it came as {now.way}"] if now.way and now.way != ON_LOAN else []
+    told += ["a price was paid for it"] if now.paid else []
+    return f"By its record {' and '.join(told)}. Write down why it is somebody else's." if told else ""
 
 
 def promises_told(items: Sequence[Item]) -> str:

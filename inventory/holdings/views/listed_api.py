@@ -12,18 +12,16 @@ from inventory.holdings.queries.paid import Paid, adds_up, paid_for
 from inventory.holdings.views.listed_groups import GROUPS
 from inventory.house.access import may_see_money
 from inventory.house.areas import list_named
+from inventory.house.filters import LAID_OUT
 from inventory.house.lists_out import groups_of
 from inventory.house.sheets import sheet, sheet_answer
-
-#: Of an address, beside what narrows a list.
-_LAID_OUT = ("columns", "group", "first", "show", "page", "ticked")
 
 
 def refused(request: HttpRequest, name: str, found: Any) -> JsonResponse | None:
     """The answer to what a list cannot be asked; None where all is well."""
     errors: dict[str, Any] = {} if found.is_valid() else dict(found.errors)
     one, group = list_named(name), request.GET.get("group", "")
-    known = [*found.form.fields, *_LAID_OUT]
+    known = [*found.form.fields, *LAID_OUT]
     for unknown in (asked for asked in request.GET if asked not in known):  # else a slip would give the whole list
         errors.setdefault(unknown[:80], [f"{one.title} know no such thing; they know {', '.join(known)}."])
     try:

@@ -15,7 +15,7 @@ from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.forms.loans import BackForm, BorrowForm, LendForm, LoanForm
 from inventory.holdings.models import Item, Loan
 from inventory.holdings.queries.loans import lent_without_loan, loan_sheet, loans
-from inventory.holdings.queries.together import barred, before_it_leaves
+from inventory.holdings.queries.together import barred, before_it_leaves, ours_by_its_record
 from inventory.house.access import needs
 from inventory.house.areas import thing_columns
 from inventory.house.concerns import minded_when_carried
@@ -108,16 +108,18 @@ def item_back(request: HttpRequest, tag: str) -> HttpResponse:
 def item_borrow(request: HttpRequest, tag: str) -> HttpResponse:
     """A thing of the register is somebody else's, here on loan."""
     item = get_object_or_404(Item, tag=tag)
-    row = Loan(item=item, way=Loan.IN)
+    row, asked = Loan(item=item, way=Loan.IN), ours_by_its_record(item)
 
     def save(form: Any) -> tuple[str, str]:
-        saved = borrow(form.save(commit=False), today=timezone.localdate(), by=request.user)
+        saved = borrow(
+            form.save(commit=False), today=timezone.localdate(), by=request.user, why=form.cleaned_data.get("why", "")
+        )
         return f"{saved}: written.", saved.get_absolute_url()
 
     start = {"since": timezone.localdate()}
     return change_page(
-        request, lambda data: BorrowForm(data, instance=row, initial=start), save,
-        heading=f"{tag} is here on loan", act="Write", back=item.get_absolute_url(),
+        request, lambda data: why_alone(BorrowForm(data, instance=row, initial=start), asked), save,
+        heading=f"{tag} is here on loan", act="Write", back=item.get_absolute_url(), caution=asked,
     )  # fmt: skip
 
 

@@ -9,12 +9,13 @@ from django.urls import reverse
 from django.utils import timezone
 
 from inventory.holdings.actions import part_with
-from inventory.holdings.actions.mistakes import INSTEAD, hangs_on, strike_entry, take_back_mistake
+from inventory.holdings.actions.mistakes import INSTEAD, hangs_on, restore_entry, strike_entry, take_back_mistake
 from inventory.holdings.actions.said import LEFT
 from inventory.holdings.forms import PartWithForm
 from inventory.holdings.forms.alone import why_alone
 from inventory.holdings.models import Item
 from inventory.holdings.queries.together import barred, before_it_leaves
+from inventory.holdings.rules.mistakes import never_was
 from inventory.house.access import needs
 from inventory.house.concerns import held_by, minded_when_carried
 from inventory.house.edit_pages import change_page
@@ -45,10 +46,18 @@ class MistakeForm(forms.Form):
     why = forms.CharField(max_length=60, label="what was wrong", help_text="It stays in the history.")
 
 
+class AfterAllForm(forms.Form):
+    why = forms.CharField(max_length=60, label="why it stands again", help_text="It stays in the history.")
+
+
 @needs("change", "holdings.item")
 def item_mistake(request: HttpRequest, tag: str) -> HttpResponse:
-    """Take a thing out of the register that was entered by mistake, while nothing hangs on it; else strike it out."""
+    """Take a thing out of the register that was entered by mistake, while nothing hangs on it; else strike it out; and
+    where its entry is struck out, let it stand again.
+    """
     item = get_object_or_404(Item, tag=tag)
+    if item.gone_on and never_was(item.gone_how):
+        return _restore_entry(request, item)
     if found := hangs_on(item):
         return _strike_entry(request, item, found)
 
@@ -59,6 +68,18 @@ def item_mistake(request: HttpRequest, tag: str) -> HttpResponse:
     return change_page(
         request, MistakeForm, save, heading=f"Take back {tag}, entered by mistake", act="Take it back", grave=True,
         back=item.get_absolute_url(), caution="Its entry leaves the register. Take its label off.",
+    )  # fmt: skip
+
+
+def _restore_entry(request: HttpRequest, item: Item) -> HttpResponse:
+    def save(form: Any) -> tuple[str, str]:
+        fresh = restore_entry(item, by=request.user, why=form.cleaned_data["why"])
+        lies = f", in {fresh.place.path}" if fresh.place else "; give it a place"
+        return f"{item.tag} stands in the register again{lies}.", item.get_absolute_url()
+
+    return change_page(
+        request, AfterAllForm, save, heading=f"{item.tag} is there after all", act="Let its entry stand again",
+        back=item.get_absolute_url(), caution=f"{item.gone_how}, on {item.gone_on}.",
     )  # fmt: skip
 
 

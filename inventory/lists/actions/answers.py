@@ -22,7 +22,7 @@ from inventory.lists.actions.types import AS_MARKED, NAMED_TYPE
 from inventory.lists.actions.undo import touched
 from inventory.lists.actions.write import Writer, remark_dicts, uncounted_in
 from inventory.lists.models import ImportRow, ImportRun
-from inventory.lists.queries.runs import ALREADY, CORRECTED, REPEAT, TAGGED, waiting_alike
+from inventory.lists.queries.runs import ALREADY, CHANGED, CORRECTED, REPEAT, TAGGED, waiting_alike
 from inventory.lists.rules.rows import HELD, NOT_AN_ITEM, REFUSED, REMARKED, WRITTEN
 
 COUNTS = {WRITTEN: "written", REMARKED: "written", HELD: "held", REFUSED: "refused", NOT_AN_ITEM: "not_items"}
@@ -30,6 +30,7 @@ COUNTS = {WRITTEN: "written", REMARKED: "written", HELD: "held", REFUSED: "refus
 ALIKE: dict[str, dict[str, str]] = {
     ALREADY: {LEAVE_OUT: "leave them out", "more": "write them as more of the same"},
     CORRECTED: {LEAVE_OUT: "leave them out", "more": "write them as other ones"},
+    CHANGED: {LEAVE_OUT: "leave them out", "more": "write them as other ones"},
     REPEAT: {LEAVE_OUT: "leave them out", "more": "write them as more of them"},
     TAGGED: {LEAVE_OUT: "leave them out"},
 }

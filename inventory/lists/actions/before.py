@@ -12,6 +12,7 @@ from typing import Any
 
 from inventory.holdings.actions import free_tags
 from inventory.holdings.models import Item
+from inventory.lists.actions.like_before import SHORT, LikeBefore
 from inventory.lists.actions.read import ReadRow
 from inventory.lists.queries.runs import lists_like, rows_alike, rows_of_core
 from inventory.lists.rules import fields as f
@@ -21,7 +22,6 @@ from inventory.lists.rules.same_rows import core_digest, row_digest
 NAMED = 5  # rows that a question names
 #: What new tubes of another list say alike: what they are and how many.
 _PLAIN = frozenset({f.MARK, f.TYPE, f.MODEL, f.QUANTITY, f.STATE, f.READING, f.MINIMUM, f.IGNORED})
-SHORT = 15  # hexadecimal figures of a digest by which rows of one list are compared
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +32,7 @@ class Before:
     alike: tuple[int, int] | None = None  # list, row
     core: str = ""
     corrected: tuple[tuple[int, int], ...] = ()  # lists and rows of those that are alike but for their readings
+    changed: tuple[int, int, str] | None = None  # list, row that it may correct, and what it says otherwise
     repeats: int = 0  # the earlier row of the same list that says the same, but for the keeper's own number
     tag_of: str = ""  # what bears its number as a tag
     tag: str = ""  # its number, if it can be its tag
@@ -39,15 +40,18 @@ class Before:
 
 def kept_before(before: Before) -> dict[str, Any]:
     """What is known of a row that waits, as it is kept with its question: an answer may raise the next of these."""
-    told = {"alike": before.alike, "corrected": before.corrected, "repeats": before.repeats, "tag_of": before.tag_of}
+    told = {
+        "alike": before.alike, "corrected": before.corrected, "changed": before.changed, "repeats": before.repeats,
+        "tag_of": before.tag_of,
+    }  # fmt: skip
     return {name: value for name, value in told.items() if value}
 
 
 def known_before(kept: dict[str, Any], **more: Any) -> Before:
     """The same out of what was kept; ``more``: what is asked anew."""
     told: dict[str, Any] = dict(kept)
-    if "alike" in told:
-        told["alike"] = tuple(told["alike"])
+    for name in {"alike", "changed"} & told.keys():
+        told[name] = tuple(told[name])
     if "corrected" in told:
         told["corrected"] = tuple(map(tuple, told["corrected"]))
     return Before(**told, **more)
@@ -85,6 +89,7 @@ class Known:
         self.mapping = mapping
         self.left: dict[bytes, tuple[int, int, int]] = {}
         self.near: dict[tuple[bytes, bool], _Near] = {}
+        self.like: LikeBefore | None = None
         self.mine: Counter[int] | None = None  # rows of this list by a short digest, once they are asked for
 
     def of(self, batch: Sequence[ReadRow]) -> list[Before]:
@@ -110,10 +115,28 @@ class Known:
         told = []
         for (read, digest), core, same in zip(pairs, cores, alike, strict=True):
             near = self._near_to(read, core) if core and not same else ()
+            changed = self._changed(read) if core and not same and not near else None
             tag = _tag(read) if _tag(read) in free else ""
             of, again = given.get(_tag(read), ""), self._repeats(read)
-            told.append(Before(digest, same, core, near, again, of, tag))
+            told.append(Before(digest, same, core, near, changed, again, of, tag))
         return told
+
+    def _changed(self, read: ReadRow) -> tuple[int, int, str] | None:
+        """The row of a list before like this one that it may correct (once all of this list, and three queries)."""
+        if self.own or read.reading.serial or not self.name:
+            return None
+        if self.like is None:
+            self.like = LikeBefore(
+                self.keys, self.mapping, self._all_mine(), but=self.run, name=self.name, heading=self.heading
+            )
+        found = self.like.match(read.cells)
+        return (found.run, found.row, found.what) if found else None
+
+    def _all_mine(self) -> Counter[int]:
+        if self.mine is None:
+            digests = (self._digest(read) for read in self.ahead())
+            self.mine = Counter(int(digest[:SHORT], 16) for digest in digests if digest)
+        return self.mine
 
     def _core_of(self, read: ReadRow, core: str) -> tuple[bytes, bool]:
         """(core, whether it says more than what tubes of any list say): else it is looked for in files like this."""
@@ -123,10 +146,7 @@ class Known:
         """Look which rows before some of this list may correct (at most two queries, and once all of this list)."""
         wanted = {key: core for key, core in cores.items() if key not in self.near}
         found = rows_of_core(set(wanted.values()), self.run)
-        if found and self.mine is None:
-            digests = (self._digest(read) for read in self.ahead())
-            self.mine = Counter(int(digest[:SHORT], 16) for digest in digests if digest)
-        mine = self.mine or Counter[int]()
+        mine = self._all_mine() if found else Counter[int]()
         like = lists_like({run for _, _, run, _ in found}, self.name, self.heading) if found else set()
         by_core: dict[str, list[tuple[str, int, int]]] = {}
         for core, digest, run, row in found:

@@ -47,7 +47,7 @@ class Thing:
     cells: dict[str, str]
     edits: dict[str, str] = field(default_factory=dict)
     key: int = 0
-    before: dict[str, str] = field(default_factory=dict)  # of what a move changes, while it waits to be moved
+    before: dict[str, str] = field(default_factory=dict)  # of what waits until all is read: its place, its number
     written: bool = False
 
 

@@ -27,6 +27,7 @@ from inventory.lists.actions.came_back import (
     tag_in,
 )
 from inventory.lists.actions.edited import EDITED, ELSEWHERE, OTHERWISE, PLACE, Edited, write_cells
+from inventory.lists.actions.edited_facts import NUMBER, Renumbering
 from inventory.lists.actions.moves import Moves
 from inventory.lists.actions.places import Places
 from inventory.lists.queries.out import LISTS, TAG, cells_of
@@ -68,6 +69,8 @@ class Changes:
         self.known_headings = set(self.list.headings)
         self.went_out = WentOut()
         self.going: dict[str, list[Thing]] = defaultdict(list)  # by the cell that names where they go
+        self.numbers = Renumbering(by=by, today=today, reason=self._reason())
+        self.waiting: dict[int, Thing] = {}  # by row: those that move or are numbered once all is read
         self.told: dict[str, list[str]] = defaultdict(list)  # tags, by what is said of each
 
     def bring_back(self) -> Iterator[tuple[int, Line]]:
@@ -75,7 +78,11 @@ class Changes:
         lines = iter(self.laid.lines)
         while batch := list(islice(lines, AT_ONCE)):
             yield from self._batch(batch)
+        self._number()
         self._move()
+        waiting = list(self.waiting.values())
+        for at in range(0, len(waiting), AT_ONCE):
+            self._compare_late(waiting[at : at + AT_ONCE])
         for where in (self.found.changed, self.found.besides):
             where.sort(key=lambda one: (one.row, self.list.headings.index(one.column)))
         for words, tags in self.told.items():
@@ -242,22 +249,32 @@ class Changes:
             self._look(thing, before[thing.tag], say=True)
             if thing.stamp is None:
                 self.found.unstamped += 1
-            cells = {heading: cell for heading, cell in thing.edits.items() if heading != PLACE}
             done = write_cells(
-                self.kind, by_tag[thing.tag], before[thing.tag], cells, by=self.by, reason=self._reason()
+                self.kind, by_tag[thing.tag], before[thing.tag], thing.edits, by=self.by, reason=self._reason()
             )
             for heading, why in done.held.items():
                 self._tell(self.found.held, thing, heading, before[thing.tag], why)
             if done.told:
                 self.told[done.told].append(thing.tag)
+            thing.key = by_tag[thing.tag].pk
             if PLACE in thing.edits:
-                thing.key, thing.before = by_tag[thing.tag].pk, {name: before[thing.tag][name] for name in _MOVED}
+                thing.before |= {name: before[thing.tag][name] for name in _MOVED}
                 self.going[thing.edits[PLACE]].append(thing)
+            if NUMBER in thing.edits:
+                thing.before |= {NUMBER: before[thing.tag][NUMBER]}
+                self.numbers.add(thing.row, by_tag[thing.tag].item, plain(thing.edits[NUMBER]))
+            if thing.before:
+                self.waiting[thing.row] = thing
         self._compare(things, before)
 
     def _reason(self) -> str:
         """Why, as every history row of this list says it: a take-back finds them by it."""
         return f"{self.reason}: {self.why}" if self.why else self.reason
+
+    def _number(self) -> None:
+        """Give the keeper's own numbers, once all of the list is read: what one gives up another may get."""
+        for row, why in self.numbers.go().items():
+            self._tell(self.found.held, self.waiting[row], NUMBER, self.waiting[row].before, why)
 
     def _move(self) -> None:
         """Move what goes somewhere by the list, once all of it is read: what belongs together may stand anywhere."""
@@ -267,21 +284,18 @@ class Changes:
             for thing in some:
                 if thing.key in stays:
                     self._tell(self.found.held, thing, PLACE, thing.before, stays[thing.key])
-            for at in range(0, len(some), AT_ONCE):
-                self._compare_moved(some[at : at + AT_ONCE])
         self.found.notes += dict.fromkeys(moves.notes)
 
     def _compare(self, things: Sequence[Thing], before: Mapping[str, Mapping[str, str]]) -> None:
         """What the register says now that it did not say before: the changes, and what followed from them."""
         after = self._now(thing.tag for thing in things)
         for thing in things:
-            waits = _MOVED if thing.before else ()
-            old = {heading: cell for heading, cell in before[thing.tag].items() if heading not in waits}
+            old = {heading: cell for heading, cell in before[thing.tag].items() if heading not in thing.before}
             self._differs(thing, old, after[thing.tag])
-            if not waits:
+            if not thing.before:
                 self._sum_up(thing)
 
-    def _compare_moved(self, things: Sequence[Thing]) -> None:
+    def _compare_late(self, things: Sequence[Thing]) -> None:
         after = self._now(thing.tag for thing in things)
         for thing in things:
             self._differs(thing, thing.before, after[thing.tag])

@@ -19,6 +19,7 @@ from inventory.holdings.actions.settling import with_marked_type
 from inventory.holdings.forms import PartLotForm, TubeForm
 from inventory.holdings.models import PartLot, Tube
 from inventory.holdings.rules.part_cells import FIGURES, read_cells
+from inventory.lists.actions.edited_facts import NUMBER, SAID, SAID_ELSEWHERE, say_cell
 from inventory.lists.rules import fields as f
 from inventory.lists.rules.own_lists import OWN_LISTS, STANDING_COLUMNS
 from inventory.lists.rules.rewriting import days_of, may_say, plain
@@ -50,6 +51,7 @@ ELSEWHERE = {
     **dict.fromkeys(("Why it left", "Authorised by", "Went to", "Proceeds"), "it is said on the page of how it left"),
     "Owner": "loans say it",
     "To be given back": "its loan sheet says it",
+    **SAID_ELSEWHERE,
     **dict.fromkeys(STANDING_COLUMNS[2:], "it is written when somebody looks at it, on its page"),
 }
 OTHERWISE = "it is not changed from a list; change it on the page of the thing"
@@ -120,7 +122,7 @@ class Edited:
     @property
     def headings(self) -> frozenset[str]:
         """The columns that can be changed."""
-        return frozenset({PLACE, *self.fields, *self.beside})
+        return frozenset({PLACE, *self.fields, *self.beside, *SAID})
 
 
 def _tube(row: Tube, cells: Mapping[str, str], *, by: Any, reason: str) -> str:
@@ -203,8 +205,12 @@ class Done:
 
 def write_cells(kind: Edited, row: Any, now: Mapping[str, str], cells: Mapping[str, str], *, by: Any,
                 reason: str) -> Done:  # fmt: skip
-    """Change a thing, locked before, as some cells say. ``now``: all of its cells as the list out says them."""
-    done, left = Done(), dict(cells)
+    """Change a thing, locked before, as some cells say. ``now``: all of its cells as the list out says them.
+
+    Its place and the keeper's own number of it are not changed here: they go with those of other things.
+    """
+    done, left = Done(), {heading: cell for heading, cell in cells.items() if heading not in (PLACE, *SAID)}
+    _say(row, {heading: cells[heading] for heading in SAID if heading in cells and heading != NUMBER}, done, by, reason)
     while left:
         refused, told = _tried(kind, row, now, left, by, reason)
         if not refused:
@@ -214,6 +220,16 @@ def write_cells(kind: Edited, row: Any, now: Mapping[str, str], cells: Mapping[s
         done.held |= named or dict.fromkeys(left, next(iter(refused.values())))
         left = {heading: cell for heading, cell in left.items() if heading not in done.held}
     return done
+
+
+def _say(row: Any, cells: Mapping[str, str], done: Done, by: Any, reason: str) -> None:
+    """Write what is said of a thing beside its columns, each for itself."""
+    for heading, cell in cells.items():
+        try:
+            with transaction.atomic():
+                say_cell(row.item, heading, plain(cell), by=by, today=timezone.localdate(), reason=reason)
+        except ValidationError as refusal:
+            done.held[heading] = " ".join(refusal.messages)
 
 
 def _tried(

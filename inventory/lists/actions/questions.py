@@ -31,6 +31,11 @@ def here_already(before: Before, answers: Answers) -> Stop | None:
         text = f"the same but for its reading as {_rows_told(before.corrected)}"
         leave = "it is the same one: leave this row out, and enter the reading on its page"
         return Ask("corrected", f.READING, text, [("more", "another one: write it")], leave)
+    if before.changed and "more" not in (answers.get("changed"), answers.get("already")):
+        run, row, what = before.changed
+        text = f"as list {run}, row {row}, which is here, but for {what}"
+        leave = "it is that one, corrected: leave this row out, and change it on its page"
+        return Ask("changed", "", text, [("more", "another one: write it")], leave)
     if before.repeats and answers.get("repeat") != "more":
         text = f"says the same as row {before.repeats} of this list"
         return Ask("repeat", "", text, [("more", "more of them: write it")], "written down twice: leave this row out")

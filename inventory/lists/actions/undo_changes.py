@@ -11,16 +11,19 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import partial
 from itertools import pairwise
 from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import models, transaction
 from django.db.models import Q
+from django.utils import timezone
 
 from inventory.holdings.actions.locking import locked_all
 from inventory.holdings.models import Item, Movement, Tube
 from inventory.house.writing import write
+from inventory.lists.actions.edited_facts import take_facts_back, things_said_of
 from inventory.lists.actions.write import SORTS
 from inventory.lists.queries.since import away_since, tested_since
 
@@ -90,12 +93,16 @@ def undo_changes(reason: str, *, by: Any, told: str) -> TakenBack:
     for model, key in _models():
         for keys in _parts(_changed(model, key, reason)):
             _take_back(model, key, keys, reason, by, told, back)
+    cells, stays = take_facts_back(partial(of_reason, reason), by=by, told=told, at=timezone.now())
+    back.cells += cells
+    back.left += stays
     return back
 
 
 def changed_things(reason: str) -> set[int]:
     """The keys of all things that the history says were changed for that reason."""
-    return {pk for model, key in _models() for pk in _changed(model, key, reason)}
+    columns = {pk for model, key in _models() for pk in _changed(model, key, reason)}
+    return columns | things_said_of(partial(of_reason, reason))
 
 
 def _models() -> tuple[tuple[Any, str], ...]:

@@ -9,12 +9,10 @@ from django.forms import Form
 from django.http import QueryDict
 
 from inventory.holdings.queries.paid import Paid, adds_up, paid_for
-from inventory.house.filters import filter_of, narrowed
+from inventory.house.filters import LAID_OUT, filter_of, narrowed
 from inventory.house.lists_out import ListOut, column_key, groups_of
 from inventory.lists.queries.out import cells_of
 from inventory.lists.rules.spreadsheet_cells import Cell, cell
-
-LAID_OUT = ("group", "first", "show", "page", "ticked")  # of an address, beside what narrows it
 
 
 class ListRefused(ValueError):
@@ -99,9 +97,9 @@ def asked_list(one: ListOut, query: QueryDict, *, money: bool = True) -> AskedLi
 
 def check_names(one: ListOut, query: QueryDict) -> None:
     """Refuse what the list does not know: a slip of the pen would leave nothing out and give the whole list."""
-    known = [*filter_of(one)(QueryDict(), queryset=one.here()).form.fields, "columns", *LAID_OUT]
+    known = [*filter_of(one)(QueryDict(), queryset=one.here()).form.fields, *LAID_OUT]
     if unknown := [name for name in query if name not in known]:
-        told = ", ".join(name for name in known if name not in LAID_OUT)
+        told = ", ".join(name for name in known if name not in LAID_OUT or name == "columns")
         raise ListRefused([(name[:80], f"{one.title} know no such thing; they know {told}.") for name in unknown])
 
 

@@ -1,6 +1,6 @@
 """Questions about lists that came in: their rows, what waits for an answer, what wants counting."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from django.db.models import Count, Min, Q, QuerySet
 
@@ -81,10 +81,23 @@ def lists_like(runs: Collection[int], name: str, heading: Sequence[str]) -> set[
     return {pk for pk, file, heads in told if file.casefold() == name.casefold() or list(heads) == list(heading)}
 
 
-#: What a row is asked about: an equal row of a list before or of this one, one that is alike but for its reading, a
-#: tag of the register.
-ALREADY, CORRECTED, TAGGED, REPEAT = "already", "corrected", "tag", "repeat"
-ASKED = (ALREADY, CORRECTED, REPEAT, TAGGED)
+def lists_before(but: int | None, name: str, heading: Sequence[str]) -> list[ImportRun]:
+    """Lists in the register that are of that file name, or have those headings, the latest first (one query)."""
+    kept = ImportRun.objects.filter(state=ImportRun.WRITTEN).order_by("-pk")
+    like = (run for run in kept if run.file_name.casefold() == name.casefold() or run.heading == list(heading))
+    return [run for run in like if run.pk != but and not run.came_back]
+
+
+def rows_standing(run: ImportRun) -> Iterator[tuple[int, str, list[str]]]:
+    """(row, digest, cells) of the rows of a list that stand for a thing, in their order (one query)."""
+    rows = run.rows.exclude(digest="").order_by("row").values_list("row", "digest", "cells")
+    return iter(rows.iterator(chunk_size=2000))
+
+
+#: What a row is asked about: an equal row of a list before or of this one, one that is alike but for its reading, or
+#: but for a cell or two, a tag of the register.
+ALREADY, CORRECTED, CHANGED, TAGGED, REPEAT = "already", "corrected", "changed", "tag", "repeat"
+ASKED = (ALREADY, CORRECTED, CHANGED, REPEAT, TAGGED)
 
 
 def waiting_alike(run: ImportRun, *abouts: str) -> QuerySet[ImportRow]:

@@ -14,10 +14,11 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from inventory.house.access import may, needs
+from inventory.house.access import may, may_see_money, needs
 from inventory.house.edit_pages import change_page, show_refusal
 from inventory.house.sheets import sheet
 from inventory.lists.actions import answers, take_in, trial, undo
+from inventory.lists.actions.bare_prices import WAYS, settle_prices, settled_prices, unsaid_prices
 from inventory.lists.actions.files import FileRefused
 from inventory.lists.actions.on_trial import reading_of
 from inventory.lists.actions.progress import told_of
@@ -160,6 +161,8 @@ def list_in(request: HttpRequest, pk: int) -> HttpResponse:
         "long": run.counts.get("rows", 0) >= LONG, "reading": reading_of(run),
         "text": kept_as_text(run.heading, run.columns),
     }  # fmt: skip
+    if run.state == ImportRun.WRITTEN and may_see_money(request.user):
+        context |= {"bare": unsaid_prices(run).count(), "settled": len(settled_prices(run)), "bare_ways": WAYS}
     return render(request, "lists/run.html", context)
 
 
@@ -261,6 +264,23 @@ def list_alike(request: HttpRequest, pk: int) -> HttpResponse:
         told = f"{made} things made" if made else "left out, nothing written"
         messages.success(request, f"{rows_in_words(rows)} answered: {told}.")
     return _still_held(pk)
+
+
+@require_POST
+@needs("change", "lists.importrun")
+def list_prices(request: HttpRequest, pk: int) -> HttpResponse:
+    """Say for all prices of a list at once whether they are for each one or for the row; or take that back."""
+    run = get_object_or_404(ImportRun, pk=pk)
+    per = request.POST.get("per", "")
+    try:
+        count = settle_prices(run, per, by=request.user)
+    except ValidationError as refusal:
+        messages.error(request, " ".join(refusal.messages))
+    else:
+        many = "1 price" if count == 1 else f"{count} prices"
+        told = f"said to be {WAYS[per]}" if per else "as the list had them: not said for how many"
+        messages.success(request, f"{many} {told}.")
+    return redirect("lists:list-in", pk)
 
 
 @require_POST

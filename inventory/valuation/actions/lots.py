@@ -1,6 +1,7 @@
 """Changes of sales and their lots: kept, changed, sold, corrected, ended unsold, struck out."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -10,12 +11,13 @@ from django.db import transaction
 from inventory.holdings.actions.locking import locked_all
 from inventory.holdings.actions.parting import MOST_HOW, check_free, let_go
 from inventory.holdings.actions.register import check_day
-from inventory.holdings.models import Item, Loan
+from inventory.holdings.models import Fact, Item, Loan
 from inventory.holdings.queries.together import counted_words, left_behind_of, promises_told
+from inventory.holdings.rules.facts import PROCEEDS
 from inventory.house.concerns import kept_from_leaving
 from inventory.house.money import Money
 from inventory.house.records.actions import strike_out
-from inventory.house.writing import refuse, write
+from inventory.house.writing import person_or_none, refuse, write
 from inventory.pairing.queries.mates import mates_of_sets
 from inventory.sets.actions import take_out, unseat
 from inventory.sets.models import Fitting, Seating
@@ -102,6 +104,7 @@ def sell_lot(
         for reason in kept_from_leaving(item, on):
             raise refuse("on", reason)
         let_go(item, told(item, why.strip()), on=on, by=by)
+        _say_proceeds(fresh, item, told.shares, by=by)
     return fresh
 
 
@@ -123,17 +126,44 @@ def correct_sold(lot: SaleLot, price: Money, *, venue: str, by: Any, reason: str
             _, _, why = item.gone_how.partition(f", lot {fresh.number}; ")
             item.gone_how = told(item, why)
             write(item, by=by, reason=f"{fresh} corrected: {reason}"[:100])
+            _say_proceeds(fresh, item, told.shares, by=by, why=f"corrected: {reason}")
     return fresh
 
 
-def _told_how(lot: SaleLot, things: Sequence[LotThing]) -> Callable[[Item, str], str]:
+@dataclass(frozen=True)
+class _Told:
     """How each thing of a sold lot left, by the thing and the reason why it went all the same."""
+
+    lot: SaleLot
+    price: Money
+    shares: dict[str, Money]  # by tag; a thing contained in its set, or in one price with others, has none
+    counts: dict[str, bool]
+
+    def __call__(self, item: Item, why: str) -> str:
+        return _how(self.lot, item, self.shares, self.counts[item.tag], why)
+
+
+def _told_how(lot: SaleLot, things: Sequence[LotThing]) -> _Told:
     offers = lot_offers(things)
     price = Money(Decimal(lot.sold_for or 0), lot.sold_currency)
-    shares, of = share_out(price.amount, offers), price_is_of(offers)
+    of = price_is_of(offers)
+    shares = {tag: Money(amount, price.currency) for tag, amount in share_out(price.amount, offers).items()}
     alone = {one.tag for one in of} if len(of) == 1 else None  # all else goes with it
-    counts = {one.tag: one.counts if alone is None else one.tag in alone for one in offers}
-    return lambda item, why: _how(lot, item, shares, counts[item.tag], price, lot.venue, why)
+    return _Told(lot, price, shares, {one.tag: one.counts if alone is None else one.tag in alone for one in offers})
+
+
+def _say_proceeds(lot: SaleLot, item: Item, shares: dict[str, Money], *, by: Any, why: str = "") -> None:
+    """Let the proceeds of a thing be its share of its lot; what a sale of that lot said before is struck out."""
+    of = f", lot {lot.number} of {lot.sale}"
+    for fact in Fact.objects.filter(item=item, about=PROCEEDS, struck="", text__endswith=of):
+        strike_out(fact, why or "sold anew", by=by)
+    if share := shares.get(item.tag):
+        whole = f", its share of {lot.price}" if len(shares) > 1 else ""
+        amount = Fact(
+            item=item, about=PROCEEDS, text=f"{share}{whole}{of}", value=share.amount, currency=share.currency,
+            by=person_or_none(by),
+        )  # fmt: skip
+        write(amount, by=by, reason=f"{lot} sold"[:100])
 
 
 @transaction.atomic
@@ -148,6 +178,7 @@ def strike_lot(lot: SaleLot, why: str, *, by: Any) -> SaleLot:
             if item.gone_on == lot.ended_on:
                 item.gone_on, item.gone_how = None, ""
                 write(item, by=by, reason=f"{lot} struck out: {why}"[:100])
+                _say_proceeds(lot, item, {}, by=by, why=why)
     return lot
 
 
@@ -204,10 +235,10 @@ def _empty_sets(stays: tuple[list[Fitting], list[Seating]], on: date, by: Any, t
         unseat(seating, until=on, today=today, by=by, why="sold with it")
 
 
-def _how(lot: SaleLot, item: Item, shares: dict[str, Decimal], counts: bool, price: Money, venue: str, why: str) -> str:
+def _how(lot: SaleLot, item: Item, shares: dict[str, Money], counts: bool, why: str) -> str:
     """How a thing left, in words of which the house reads its price; a thing contained in its set has none."""
-    at = f" at {venue}" if venue else ""
-    share = Money(shares[item.tag], price.currency) if item.tag in shares else None
+    at = f" at {lot.venue}" if lot.venue else ""
+    share = shares.get(item.tag)
     if share:
         whole = "" if len(shares) == 1 else ", its share"
         how = f"sold for {share}{whole}{at}, lot {lot.number}"

@@ -21,7 +21,7 @@ from inventory.valuation.queries.goes_by import goes_by
 from inventory.valuation.queries.pricing import Priced, priced
 from inventory.valuation.queries.sales import exchange
 from inventory.valuation.queries.subjects import EQUIPMENT, MARK, Subject
-from inventory.valuation.queries.things import Thing, owned_things
+from inventory.valuation.queries.things import Thing, insured_unknown, owned_things
 from inventory.valuation.queries.worth import Collection, Line, Matched, added
 from inventory.valuation.rules.estimate import Values
 from inventory.valuation.rules.sale import OF_THE_VALUATION
@@ -116,10 +116,14 @@ def _contained(lines: list[Line]) -> tuple[Line, ...]:
 
 
 def _insured(things: list[Thing], market: Priced) -> tuple[dict[int, Decimal], tuple[str, ...]]:
-    """Insured sums in the currency of the answer, at the last rate before its date; what has no rate, in words."""
+    """Insured sums in the currency of the answer, at the last rate before its date; in words what has no rate, or of
+    which it is not known what one thing is insured for.
+    """
     rates = exchange(market.currency, market.on).rates
-    found, refused = {}, []
+    found, refused, unknown = {}, [], insured_unknown()
     for thing in things:
+        if thing.key in unknown:
+            refused.append(f"{thing.tag}, {unknown[thing.key]}")
         if thing.insured:
             try:
                 money = rates.convert(thing.insured, market.currency, market.on, OF_THE_VALUATION).money

@@ -6,12 +6,14 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import F, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery
 
 from inventory.holdings.models import Fact, Item, Tube
-from inventory.holdings.rules.facts import ACQUIRED, PAID
+from inventory.holdings.rules.facts import ACQUIRED, PAID, PROCEEDS
 from inventory.holdings.rules.mistakes import MISTAKE
-from inventory.holdings.rules.prices import LOT, ROW
+from inventory.holdings.rules.prices import EACH, LOT, ROW
+from inventory.holdings.rules.ways import SOLD as SOLD_OUT
+from inventory.holdings.rules.ways import way_out
 from inventory.house.currencies import is_currency
 from inventory.house.money import Money
 from inventory.valuation.models import SUBJECTS, PriceEvidence
@@ -154,13 +156,24 @@ def _as_entered() -> dict[str, Subquery]:
 
 
 def _sold(things: QuerySet[Item], in_lots: Collection[int]) -> Iterator[Sale]:
-    gone = things.filter(gone_on__isnull=False, gone_how__icontains="sold").order_by("tag")
-    gone = gone.exclude(gone_how__startswith=MISTAKE)
+    """What things were sold for: the proceeds that are on record; only where none are, the words of how one left."""
+    fetched = Fact._base_manager.filter(item=OuterRef("pk"), about=PROCEEDS, struck="").order_by("-pk")
+    told = {name: Subquery(fetched.values(name)[:1]) for name in ("value", "currency", "per")}
+    gone = things.filter(gone_on__isnull=False).exclude(gone_how__startswith=MISTAKE)
+    gone = gone.filter(Q(gone_how__icontains="sold") | Exists(fetched)).order_by("tag")
     names = {name: F(way) for name, way in THING.items() if name != way}
-    rows: Any = gone.values("pk", "tag", "gone_on", "gone_how", **names)
+    rows: Any = gone.values("pk", "tag", "gone_on", "gone_how", **names, **told)
     for thing in rows:
-        if thing["pk"] not in in_lots and (money := sold_for(thing["gone_how"])) and _bears_prices(thing):
+        if thing["pk"] not in in_lots and (money := _fetched(thing)) and _bears_prices(thing):
             yield _own(thing, thing["gone_on"], money, 1, "sold,")
+
+
+def _fetched(thing: Any) -> Money | None:
+    """What one thing was sold for; None where it left otherwise, or its price is not known for certain."""
+    if thing["per"] is None:
+        return sold_for(thing["gone_how"])
+    sold = way_out(thing["gone_how"]) == SOLD_OUT and thing["per"] in ("", EACH)
+    return Money(thing["value"], thing["currency"]) if sold and thing["value"] and thing["currency"] else None
 
 
 def _of_lot(one: LotPrice) -> Sale:

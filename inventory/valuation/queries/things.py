@@ -3,14 +3,16 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django.db.models import Q, QuerySet
 from django.urls import reverse
 
-from inventory.holdings.models import Fact, Item, Loan, Tube
+from inventory.holdings.models import Item, Loan, Tube
+from inventory.holdings.queries.amounts import UNREAD, UNSAID, WHY_NOT, counted, not_counted
+from inventory.holdings.queries.paid import each
 from inventory.holdings.rules.facts import INSURED
-from inventory.holdings.rules.prices import LOT, ROW
 from inventory.house.areas import kinds
 from inventory.house.concerns import Doubt, doubts_of_many
 from inventory.house.currencies import is_currency
@@ -178,10 +180,15 @@ def standing_in() -> dict[str, str]:
 
 
 def _insured() -> dict[int, Money]:
-    """What things are insured for, by key: the last that was entered; of a lot the share of one."""
-    found = {}
-    rows: Any = Fact._base_manager.filter(about=INSURED, struck="", value__gt=0).exclude(per=ROW).order_by("pk")
-    for key, value, code, per, count in rows.values_list("item_id", "value", "currency", "per", "of_count"):
-        if is_currency(code) and (per != LOT or count):
-            found[key] = Money(value, code) / (count if per == LOT else 1)
+    """What things are insured for, by key, as all sums have it (``queries.amounts``); of a lot the share of one."""
+    rows: Any = counted(INSURED).annotate(one=each()).values_list("item_id", "one", "currency")
+    return {key: Money(Decimal(str(value)), code) for key, value, code in rows if value > 0 and is_currency(code)}
+
+
+def insured_unknown() -> dict[int, str]:
+    """Why an insured value that stands on a thing is in no sum, by key (two queries)."""
+    found: dict[int, str] = {}
+    for reason in (UNREAD, UNSAID):
+        rows = not_counted(INSURED, reason).values_list("item_id", "text")
+        found |= {key: f"{text[:60]}: {WHY_NOT[reason]}" for key, text in rows}
     return found
