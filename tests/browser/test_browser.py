@@ -278,10 +278,12 @@ def test_dates_stay_whole_at_the_end_of_a_line_and_are_copied_as_they_stand(visi
 
 def test_the_ways_open_on_a_phone(visit, live_reference):
     page = visit("/", **PHONE)
-    way = page.get_by_role("navigation", name="Main").get_by_role("link", name="Pairings")
+    way = page.get_by_role("navigation", name="Main").get_by_role("link", name="Sets and units")
     assert not way.is_visible()
     page.get_by_role("button", name="Go to").tap()
     way.tap()
+    page.wait_for_url("**/group/sets/")
+    page.get_by_role("link", name="Pairings").tap()
     page.wait_for_url("**/pairings/")
 
 

@@ -24,6 +24,7 @@ OPEN, VIEW, ADD, CHANGE = "open", "view", "add", "change"
 #: address: (what it needs, names of what stands in it)
 ADDRESSES = {
     "frontpage:home": (VIEW,),
+    "frontpage:group": (VIEW, "group.key"),
     "frontpage:look-up": (VIEW,),
     "frontpage:health": (OPEN,),
     "frontpage:pocket": (VIEW,),
@@ -289,6 +290,8 @@ def a_picture():
 
 class World:
     """One thing of every sort, each with a word of its own."""
+
+    group = PLACES  # of the navigation
 
     def __init__(self, word="plain"):
         self.word = word
