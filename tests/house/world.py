@@ -12,6 +12,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from PIL import Image
 
 from inventory.holdings.models import Fact, HazardMark, Paper, PartLot, StockTake, Want
+from inventory.house.areas import PLACES
 from inventory.lists.models import ImportMade, ImportRow, ImportRun
 from inventory.pairing.models import OnAirRecord
 from inventory.sets.models import Approval, MatedPart, MatedSet
