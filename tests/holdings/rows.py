@@ -157,7 +157,12 @@ TRIED = {
         ("state", "shining"),
     ),
     "holdings:item-borrow": (
-        {"who": "Ebb Street radio club", "since": lambda w: w.today, "condition": "base loose"},
+        {
+            "why": "given to the club",
+            "who": "Ebb Street radio club",
+            "since": lambda w: w.today,
+            "condition": "base loose",
+        },
         lambda w: Loan.objects.get(item=w.tube.item).way == Loan.IN,
         ("since", lambda w: w.today + timedelta(days=1)),
     ),
