@@ -21,6 +21,7 @@ def one_world(django_db_setup, django_db_blocker):
 
 # these name the thing by its tag
 TAG_ONLY = (
+    "frontpage:group",  # nothing on it was typed
     "holdings:fact-add",
     "holdings:hazard-add",
     "holdings:item-hazard-check",
