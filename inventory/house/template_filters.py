@@ -7,7 +7,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.http import urlencode
 from django.utils.safestring import SafeString
 
-from inventory.house.areas import GROUPS, Group, Panel, panels_of
+from inventory.house.areas import GROUPS, Group, Panel, Way, panels_of, ways_of
 from inventory.house.concerns import claims_on
 from inventory.house.filters import LAID_OUT
 from inventory.house.trail import trail_of
@@ -87,3 +87,11 @@ def trail_head(context: Any) -> list[tuple[str, str]]:
     (empty: the page itself).
     """
     return trail_of(context).steps
+
+
+@register.simple_tag(takes_context=True)
+def ways_open(context: Any, key: str = "") -> list[Way]:
+    """The pages of a group (that of the context, or by its key) that the reader may open, but for the group's own."""
+    group = next((one for one in GROUPS if one.key == key), context.get("group"))
+    open_to = ways_of(group, str(context.get("role") or "")) if group else ()
+    return [way for way in open_to if way.page != group.page]

@@ -12,8 +12,7 @@ from django.utils import timezone
 from inventory.frontpage.queries import SHOWN_ON_PAGE, bench_report, look_up, pieces_for, search_all, tag_not_here
 from inventory.frontpage.wording.bench import fitted_in_words
 from inventory.holdings.queries import unsettled_of
-from inventory.house.access import needs, role_of
-from inventory.house.areas import TODAY, ways_of
+from inventory.house.access import needs
 from inventory.lists.queries.uncounted import uncounted_marked, uncounted_of
 from inventory.sets.queries import stock_of
 from inventory.sets.queries.doubts import said_of_good
@@ -32,9 +31,7 @@ from tubes.wording.base_diagrams import drawing_of
 @needs("view", "holdings.tube")
 def home(request: HttpRequest) -> HttpResponse:
     report = bench_report(timezone.localdate(), SHOWN_ON_PAGE)
-    ways = [way for way in ways_of(TODAY, role_of(request.user)) if way.page != TODAY.page]
-    context = {"report": report, "fitted_words": fitted_in_words(report), "ways": ways}
-    return render(request, "frontpage/home.html", context)
+    return render(request, "frontpage/home.html", {"report": report, "fitted_words": fitted_in_words(report)})
 
 
 @needs("view", "holdings.tube")

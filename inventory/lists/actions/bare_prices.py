@@ -56,13 +56,17 @@ def settle_prices(run: ImportRun, per: str, *, by: Any) -> int:
     keys = list(unsaid_prices(run).values_list("pk", flat=True)) if per else settled_prices(run)
     if not keys:
         raise refuse("per", "No price of this list waits for that." if per else "Nothing of that is to be taken back.")
-    for start in range(0, len(keys), AT_ONCE):
-        _write(keys[start : start + AT_ONCE], per, reason_of(run), by)
-    return len(keys)
+    return sum(_write(keys[at : at + AT_ONCE], per, reason_of(run), by) for at in range(0, len(keys), AT_ONCE))
 
 
-def _write(keys: list[int], per: str, reason: str, by: Any) -> None:
+def _write(keys: list[int], per: str, reason: str, by: Any) -> int:
+    """What was corrected or struck out while the things were being locked is left alone."""
     rows = Fact._base_manager.filter(pk__in=keys)
     list(for_change(Item.objects.filter(pk__in=rows.values("item"))).values_list("pk"))
-    rows.update(per=per)
-    keep_history(list(rows.order_by("pk")), "~", by=by, reason=reason, at=timezone.now())
+    waiting = rows.filter(struck="", **({"per": ""} if per else {"per__in": WAYS}))
+    found = list(waiting.select_for_update(of=("self",), no_key=True).order_by("pk"))
+    for fact in found:
+        fact.per = per
+    Fact._base_manager.filter(pk__in=[fact.pk for fact in found]).update(per=per)
+    keep_history(found, "~", by=by, reason=reason, at=timezone.now())
+    return len(found)

@@ -122,7 +122,7 @@ class Known:
         return told
 
     def _changed(self, read: ReadRow) -> tuple[int, int, str] | None:
-        """The row of a list before like this one that it may correct (once all of this list, and three queries)."""
+        """The row of a list before like this one that it may correct (once all of this list, and two queries)."""
         if self.own or read.reading.serial or not self.name:
             return None
         if self.like is None:

@@ -8,6 +8,7 @@ differs in one cell or two, while two cells or more are the same. It is asked ab
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from inventory.lists.models import ImportRun
 from inventory.lists.queries.runs import lists_before, rows_standing
@@ -42,7 +43,7 @@ class _Kept:
 class LikeBefore:
     """What of a list before waits for its row; each is meant by one row of this list at most.
 
-    ``mine``: the rows of this list by a short digest. Two queries, and one for each list that it may be.
+    ``mine``: the rows of this list by a short digest. Two queries.
     """
 
     def __init__(
@@ -53,11 +54,11 @@ class LikeBefore:
         self.tested = {key for key, field in zip(keys, mapping, strict=False) if field in (f.READING, f.MINIMUM)}
         self.naming = [keys[at] for at, field in enumerate(mapping) if field in _NAMING and at < len(keys)]
         self.left: dict[str, list[_Kept]] = defaultdict(list)  # by what names the thing
-        for run in lists_before(but, name, heading)[:LISTS]:
-            self._look(run, mine)
+        runs = {run.pk: run for run in lists_before(but, name, heading)[:LISTS]}
+        for key, rows in groupby(rows_standing(list(runs.values())), key=lambda told: told[0]):
+            self._look(runs[key], [told[1:] for told in rows], mine)
 
-    def _look(self, run: ImportRun, mine: Counter[int]) -> None:
-        rows = list(rows_standing(run))
+    def _look(self, run: ImportRun, rows: Sequence[tuple[int, str, list[str]]], mine: Counter[int]) -> None:
         there = Counter(int(digest[:SHORT], 16) for _, digest, _ in rows)
         same = (there & mine).total()
         if not same or same * 2 < min(there.total(), mine.total()):

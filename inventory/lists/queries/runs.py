@@ -84,14 +84,15 @@ def lists_like(runs: Collection[int], name: str, heading: Sequence[str]) -> set[
 def lists_before(but: int | None, name: str, heading: Sequence[str]) -> list[ImportRun]:
     """Lists in the register that are of that file name, or have those headings, the latest first (one query)."""
     kept = ImportRun.objects.filter(state=ImportRun.WRITTEN).order_by("-pk")
+    kept = kept.only("file_name", "heading", "options", "columns")
     like = (run for run in kept if run.file_name.casefold() == name.casefold() or run.heading == list(heading))
     return [run for run in like if run.pk != but and not run.came_back]
 
 
-def rows_standing(run: ImportRun) -> Iterator[tuple[int, str, list[str]]]:
-    """(row, digest, cells) of the rows of a list that stand for a thing, in their order (one query)."""
-    rows = run.rows.exclude(digest="").order_by("row").values_list("row", "digest", "cells")
-    return iter(rows.iterator(chunk_size=2000))
+def rows_standing(runs: Collection[ImportRun]) -> Iterator[tuple[int, int, str, list[str]]]:
+    """(list, row, digest, cells) of the rows of some lists that stand for a thing, in their order (one query)."""
+    rows = ImportRow.objects.filter(run__in=runs).exclude(digest="").order_by("run", "row")
+    return iter(rows.values_list("run_id", "row", "digest", "cells").iterator(chunk_size=2000))
 
 
 #: What a row is asked about: an equal row of a list before or of this one, one that is alike but for its reading, or
