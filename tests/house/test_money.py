@@ -1,9 +1,9 @@
 """No figure of money that is the house's own reaches a visitor by any address; whoever helps or keeps sees it."""
 
-from datetime import re
+import re
+from datetime import date
 from decimal import Decimal
 
-import date
 import pytest
 from django.test import Client
 from django.urls import reverse
