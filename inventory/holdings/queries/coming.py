@@ -13,9 +13,14 @@ from inventory.holdings.rules.mistakes import MISTAKE
 ACQUIRED, ENTERED, UNKNOWN = "acquired", "entered", "unknown"
 
 
+def never_there(way: str = "") -> Q:
+    """A condition on rows that ``way`` leads from to things: the entry of the thing was struck out as a mistake."""
+    return Q(**{f"{way}gone_how__startswith": MISTAKE})
+
+
 def were_here(things: QuerySet[Item]) -> QuerySet[Item]:
     """Things without those that were entered by mistake and struck out since: they never came and never left."""
-    return things.exclude(gone_how__startswith=MISTAKE)
+    return things.exclude(never_there())
 
 
 def with_coming(things: QuerySet[Item]) -> QuerySet[Any]:

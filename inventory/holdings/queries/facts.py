@@ -7,11 +7,11 @@ from typing import Any
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 
 from inventory.holdings.models import Fact, Item
+from inventory.holdings.queries.coming import never_there
 from inventory.holdings.queries.paid import each
 from inventory.holdings.rules import facts as rule
 from inventory.holdings.rules.dates import DAY
 from inventory.holdings.rules.fact_words import reading_on_label
-from inventory.holdings.rules.mistakes import MISTAKE
 from inventory.holdings.rules.prices import ROW
 from inventory.house.order import Order, texts
 
@@ -97,7 +97,7 @@ def bearer_of(number: str, but: Item | None = None) -> Item | None:
     of a thing whose entry was.
     """
     rows = Fact._base_manager.filter(about=rule.OWN_NUMBER, struck="", text__iexact=number.strip()).exclude(per=ROW)
-    rows = rows.exclude(item__gone_how__startswith=MISTAKE)
+    rows = rows.exclude(never_there("item__"))
     found = rows.exclude(item=but).select_related("item").order_by("pk").first()
     return found.item if found else None
 

@@ -14,8 +14,8 @@ from django.db.models import Case, Count, DecimalField, F, Q, QuerySet, Sum, Val
 from django.db.models.functions import Cast, NullIf, Round
 
 from inventory.holdings.models import Fact
+from inventory.holdings.queries.coming import never_there
 from inventory.holdings.rules import facts as rule
-from inventory.holdings.rules.mistakes import MISTAKE
 from inventory.holdings.rules.prices import EACH, LOT, ROW
 from inventory.house.lists_out import ListOut
 
@@ -88,11 +88,7 @@ def adds_up(one: ListOut) -> bool:
 def paid_for(rows: QuerySet[Any], path: str) -> dict[Any, Paid]:
     """What was paid for things, by what a path leads to (one query). What was entered by mistake was never bought."""
     way = "item__facts__"
-    paid = (
-        rows.order_by()
-        .exclude(item__gone_how__startswith=MISTAKE)
-        .filter(**{f"{way}about": rule.PAID, f"{way}struck": ""})
-    )
+    paid = rows.order_by().exclude(never_there("item__")).filter(**{f"{way}about": rule.PAID, f"{way}struck": ""})
     read = Q(**{f"{way}value__isnull": False})
     known = for_one(way)
     by = paid.annotate(grouped=NullIf(F(path), Value(""))).values_list("grouped", f"{way}currency")

@@ -55,8 +55,9 @@ def say_cell(item: Item, heading: str, cell: str, *, by: Any, today: date, reaso
 
 
 def facts_there(item: Item, about: str) -> list[Fact]:
-    """The one fact of a sort that a cell can change, or none. Raises ValidationError where it is not
-    of this thing alone."""
+    """The one fact of a sort that a cell can change, or none. Raises ValidationError where it is not of this thing
+    alone, or where several stand.
+    """
     now = list(Fact.objects.filter(item=item, about=about, struck="").order_by("pk"))
     if len(now) > 1:
         raise refuse("__all__", _SEVERAL.format(count=len(now)))

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 
 from inventory.holdings.models import Fact
+from inventory.holdings.queries.coming import never_there
 from inventory.holdings.rules.facts import OWN_NUMBER
-from inventory.holdings.rules.mistakes import MISTAKE
 from inventory.holdings.rules.prices import ROW
 from inventory.lists.actions.ask import Ask, Remarks, Stop
 from inventory.lists.actions.places import fold
@@ -31,7 +31,7 @@ class GivenNumbers:
         """(tag, day on which it left) of the thing whose number it is. What a list said of a whole row is nobody's."""
         if self._borne is None:
             rows = Fact.objects.filter(about=OWN_NUMBER, struck="").exclude(per=ROW).order_by("-pk")
-            rows = rows.exclude(item__gone_how__startswith=MISTAKE)
+            rows = rows.exclude(never_there("item__"))
             told = rows.values_list("text", "item__tag", "item__gone_on")
             self._borne = {fold(text): (tag, gone) for text, tag, gone in told}
         return self._borne.get(fold(number))

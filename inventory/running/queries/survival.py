@@ -7,7 +7,7 @@ from datetime import date
 from django.db.models import QuerySet
 
 from inventory.holdings.models import Tube
-from inventory.holdings.rules.mistakes import MISTAKE
+from inventory.holdings.queries.coming import never_there
 from inventory.running.queries.hours import accounts_of, tube_records
 from inventory.running.rules.survival import Life, Survival, SurvivalRefused, stretches, survival
 from inventory.running.rules.words import ESTIMATED, KNOWN
@@ -76,7 +76,7 @@ class Watched:
 
 def watched(tubes: QuerySet[Tube], on: date) -> list[Watched]:
     """The hours of tubes, those that have left among them (a fixed number of queries); none of what never was here."""
-    here = tubes.exclude(item__gone_how__startswith=MISTAKE)
+    here = tubes.exclude(never_there("item__"))
     records = tube_records(here.select_related("type", "item"))
     return [
         Watched(found.tube, found.account.hours, fact.hours or 0.0, found.account.standing)

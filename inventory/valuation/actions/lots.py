@@ -153,9 +153,9 @@ def _told_how(lot: SaleLot, things: Sequence[LotThing]) -> _Told:
 
 
 def _say_proceeds(lot: SaleLot, item: Item, shares: dict[str, Money], *, by: Any, why: str = "") -> None:
-    """Let the proceeds of a thing be its share of its lot; what a sale of that lot said before is struck out."""
+    """Let the proceeds of a thing be its share of its lot, or none; what was said of them before is struck out."""
     of = f", lot {lot.number} of {lot.sale}"
-    for fact in Fact.objects.filter(item=item, about=PROCEEDS, struck="", text__endswith=of):
+    for fact in Fact.objects.filter(item=item, about=PROCEEDS, struck=""):
         strike_out(fact, why or "sold anew", by=by)
     if share := shares.get(item.tag):
         whole = f", its share of {lot.price}" if len(shares) > 1 else ""

@@ -9,8 +9,8 @@ from typing import Any
 from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery
 
 from inventory.holdings.models import Fact, Item, Tube
+from inventory.holdings.queries.coming import never_there
 from inventory.holdings.rules.facts import ACQUIRED, PAID, PROCEEDS
-from inventory.holdings.rules.mistakes import MISTAKE
 from inventory.holdings.rules.prices import EACH, LOT, ROW
 from inventory.holdings.rules.ways import SOLD as SOLD_OUT
 from inventory.holdings.rules.ways import way_out
@@ -136,7 +136,7 @@ def _bought(told: QuerySet[Fact]) -> Iterator[Sale]:
     acquired = told.filter(about=ACQUIRED, precision="day", estimated=False).order_by("-pk")
     days: dict[int, Any] = dict(acquired.values_list("item_id", "first"))
     paid = told.filter(about=PAID, value__gt=0).exclude(currency="").exclude(per=ROW).exclude(per="", of_count__gt=1)
-    paid = paid.exclude(item__gone_how__startswith=MISTAKE)  # what never was here was never bought
+    paid = paid.exclude(never_there("item__"))  # what never was here was never bought
     thing: dict[str, Any] = {name: F(f"item__{way}") for name, way in THING.items()}
     rows: Any = paid.exclude(per=LOT, of_count__isnull=True).order_by("pk").values(
         "item_id", "value", "currency", "per", "of_count", **thing | _as_entered()
@@ -159,7 +159,7 @@ def _sold(things: QuerySet[Item], in_lots: Collection[int]) -> Iterator[Sale]:
     """What things were sold for: the proceeds that are on record; only where none are, the words of how one left."""
     fetched = Fact._base_manager.filter(item=OuterRef("pk"), about=PROCEEDS, struck="").order_by("-pk")
     told = {name: Subquery(fetched.values(name)[:1]) for name in ("value", "currency", "per")}
-    gone = things.filter(gone_on__isnull=False).exclude(gone_how__startswith=MISTAKE)
+    gone = things.filter(gone_on__isnull=False).exclude(never_there())
     gone = gone.filter(Q(gone_how__icontains="sold") | Exists(fetched)).order_by("tag")
     names = {name: F(way) for name, way in THING.items() if name != way}
     rows: Any = gone.values("pk", "tag", "gone_on", "gone_how", **names, **told)
